@@ -1,0 +1,130 @@
+"""The events of a job and the chain that shows when one was changed.
+
+Each event's hash covers its content and the hash before it (a hash chain as in time-stamping,
+Haber & Stornetta 1991, from memory); SHA-256 is FIPS 180-4. A chain alone does not show that its
+end was cut off: whoever keeps a record keeps its number of events and its last hash too.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from hashlib import sha256
+from typing import Any
+
+from nextprobe.errors import StoreError
+
+_FARTHEST = 50
+"""So many removed events in a row are still recognised as removed; a change beyond is found all the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One thing that happened on a job.
+
+    ``seq`` counts from 1, ``at`` is ISO 8601 in UTC, ``data`` is plain JSON data, ``hash`` is
+    hexadecimal. What kinds there are is the walk's business.
+    """
+
+    seq: int
+    at: str
+    kind: str
+    data: dict[str, Any]
+    hash: str
+
+
+def canonical(value: object) -> str:
+    """`value` as JSON with one spelling only: sorted keys, no blanks, no NaN, no escapes.
+
+    Raises StoreError when it is not plain data that JSON and UTF-8 can hold.
+    """
+    try:
+        text = json.dumps(value, sort_keys=True, allow_nan=False, ensure_ascii=False, separators=(",", ":"))
+        text.encode()
+    except (TypeError, ValueError, RecursionError) as error:
+        raise StoreError(
+            f"This cannot be recorded: {error}.", "Record texts, finite numbers, lists and maps only."
+        ) from error
+    return text
+
+
+def plain(data: object) -> dict[str, Any]:
+    """`data` as it will be read back: lists for tuples, text for every key. Raises StoreError as canonical."""
+    read = json.loads(canonical(data))
+    if not isinstance(read, dict):
+        raise StoreError("This cannot be recorded: an event's data is a map.", "Give it a map.")
+    return read
+
+
+def genesis(job: str) -> str:
+    """The hash that stands before the first event of `job`."""
+    return sha256(job.encode()).hexdigest()
+
+
+def link(previous: str, seq: int, at: str, kind: str, data: dict[str, Any]) -> str:
+    """The hash of an event that follows the one whose hash is `previous`."""
+    return sha256((previous + canonical([seq, at, kind, data])).encode()).hexdigest()
+
+
+def make_event(previous: str, seq: int, at: str, kind: str, data: object) -> Event:
+    """An event with its place in the chain. Raises StoreError when `data` is not plain."""
+    held = plain(data)
+    return Event(seq, at, kind, held, link(previous, seq, at, kind, held))
+
+
+def verify_chain(job: str, events: Sequence[Event]) -> list[str]:
+    """What is wrong with a job's events, each problem naming the event; empty when all is sound.
+
+    The check goes on behind a problem where it can, so one change is one problem.
+    """
+    problems: list[str] = []
+    previous = genesis(job)
+    expected = 1
+    told = {event.seq for event in events}
+    for place, event in enumerate(events):
+        if event.seq != expected:
+            # Behind a gap the hash before is unknown, so that link cannot be judged.
+            problems.append(_misplaced(event.seq, expected, told))
+        elif not _follows(previous, event):
+            problem, goes_on = _broken(previous, event, events[place + 1 :])
+            problems.append(problem)
+            if not goes_on:
+                return problems
+        previous = event.hash
+        expected = max(expected, event.seq + 1)
+    return problems
+
+
+def _follows(previous: str, event: Event) -> bool:
+    return link(previous, event.seq, event.at, event.kind, event.data) == event.hash
+
+
+def _misplaced(seq: int, expected: int, told: set[int]) -> str:
+    if seq < expected:
+        return f"Event {seq} was added or moved: it stands behind event {expected - 1}."
+    if expected in told:
+        return f"Event {seq} was moved: it stands before event {expected}."
+    gap = f"Event {expected} was" if seq == expected + 1 else f"Events {expected} to {seq - 1} were"
+    return f"{gap} removed: event {seq} comes next."
+
+
+def _broken(previous: str, event: Event, rest: Sequence[Event]) -> tuple[str, bool]:
+    """What became of an event whose hash does not fit, and whether the check can go on behind it.
+
+    A hash covers the event's number, so what was moved or renumbered still fits its old place.
+    """
+    seq = event.seq
+    for other in rest:
+        if _follows(previous, replace(other, seq=seq)):
+            swapped = _follows(other.hash, replace(event, seq=seq + 1))
+            if other.seq == seq + 1 and not swapped:
+                return f"Event {seq} was added: what was recorded as event {seq} now stands behind it.", False
+            return f"Event {seq} was moved: what was recorded as event {seq} stands as event {other.seq}.", False
+    if not rest or _follows(event.hash, rest[0]):
+        before = f" (or event {seq - 1} together with its hash)" if seq > 1 else ""
+        return f"Event {seq} was altered{before}.", True
+    for gap in range(1, _FARTHEST):
+        if _follows(event.hash, replace(rest[0], seq=rest[0].seq + gap)):
+            return f"Event {seq} was removed, and those behind it were renumbered.", False
+    return f"From event {seq} on this is not what was recorded: something was altered, added or removed.", False
