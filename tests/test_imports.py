@@ -1,0 +1,105 @@
+"""What a fresh interpreter has loaded after a command: the promise that line mode stays light.
+
+The times behind the promise, measured import by import: numpy 74 ms, jsonschema 87 ms, networkx
+132 ms, textual 186 ms, where a bare interpreter takes 10 ms.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import nextprobe
+from nextprobe.resources import packs_dir
+
+SCREENS = {"textual", "rich", "nextprobe_tui"}
+HEAVY = {"numpy", "jsonschema", "networkx", "ruamel", "sqlite3", "sqlalchemy"}
+
+REPORT = """
+import json, sys
+from nextprobe.cli.main import main
+code = main(sys.argv[2:])
+loaded = sorted({name.partition(".")[0] for name in sys.modules})
+with open(sys.argv[1], "w", encoding="utf-8") as file:
+    json.dump({"code": code, "loaded": loaded}, file)
+"""
+
+
+def run_fresh(scratch: Path, *args: str) -> tuple[int, set[str], str]:
+    """Run a command line in a fresh interpreter: (exit code, top-level modules loaded, all that it printed)."""
+    report = scratch / "loaded.json"
+    env = {
+        **os.environ,
+        "NEXTPROBE_STORE": f"sqlite:///{scratch / 'jobs.db'}",
+        "NEXTPROBE_CACHE": str(scratch / "cache"),
+        "PYTHONIOENCODING": "utf-8",
+    }
+    done = subprocess.run(
+        [sys.executable, "-c", REPORT, str(report), *args],
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        env=env,
+        check=False,
+    )
+    printed = done.stdout + done.stderr
+    assert report.is_file(), printed
+    found = json.loads(report.read_text(encoding="utf-8"))
+    return found["code"], set(found["loaded"]), printed
+
+
+def test_help_loads_nothing_heavy(tmp_path: Path) -> None:
+    code, loaded, printed = run_fresh(tmp_path, "--help")
+    assert code == 0, printed
+    assert loaded & (HEAVY | SCREENS) == set()
+
+
+def test_validate_never_loads_the_screens(tmp_path: Path) -> None:
+    code, loaded, printed = run_fresh(tmp_path, "validate", "no-picture")
+    assert code == 0, printed
+    assert loaded & SCREENS == set()
+
+
+def test_validate_from_a_warm_cache_loads_nothing_heavy(tmp_path: Path) -> None:
+    run_fresh(tmp_path, "validate", "no-picture")
+    code, loaded, printed = run_fresh(tmp_path, "validate", "no-picture")
+    assert code == 0, printed
+    assert loaded & (HEAVY | SCREENS) == set()
+
+
+@pytest.mark.parametrize("extra", [(), ("--json",)])
+def test_a_walk_in_line_mode_never_loads_the_screens(tmp_path: Path, extra: tuple[str, ...]) -> None:
+    demo = packs_dir() / "no-picture" / "demo.yaml"
+    code, loaded, printed = run_fresh(
+        tmp_path, "walk", "no-picture", "--board", "brindle-14", "--plain", "--answers", str(demo), *extra
+    )
+    assert code == 0, printed
+    assert loaded & SCREENS == set()
+
+
+def test_the_package_itself_loads_nothing_heavy() -> None:
+    script = "import nextprobe, sys; print(*sorted({name.partition('.')[0] for name in sys.modules}))"
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert set(done.stdout.split()) & (HEAVY | SCREENS) == set()
+
+
+@pytest.mark.parametrize("name", nextprobe.__all__)
+def test_every_public_name_is_there(name: str) -> None:
+    assert getattr(nextprobe, name) is not None
+    assert name in dir(nextprobe)
+
+
+def test_the_public_interface_stays_small() -> None:
+    assert len(nextprobe.__all__) <= 20
+    assert sorted(nextprobe.__all__) == nextprobe.__all__
+
+
+def test_a_name_that_is_not_there_is_an_attribute_error() -> None:
+    with pytest.raises(AttributeError, match="no attribute 'walkabout'"):
+        _ = nextprobe.walkabout
