@@ -50,8 +50,12 @@ def canonical(value: object) -> str:
 
 
 def plain(data: object) -> dict[str, Any]:
-    """`data` as it will be read back: lists for tuples, text for every key. Raises StoreError as canonical."""
-    read = json.loads(canonical(data))
+    """`data` as it will be read back, in its own order: lists for tuples, text for every key.
+
+    Raises StoreError as canonical does.
+    """
+    canonical(data)
+    read = json.loads(json.dumps(data))
     if not isinstance(read, dict):
         raise StoreError("This cannot be recorded: an event's data is a map.", "Give it a map.")
     return read

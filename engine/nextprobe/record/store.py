@@ -15,7 +15,7 @@ from typing import Any, Self
 from nextprobe.errors import StoreError
 from nextprobe.record.address import store_file
 from nextprobe.record.connect import PATIENCE, connect, place_of
-from nextprobe.record.events import Event, canonical, genesis, make_event, verify_chain
+from nextprobe.record.events import Event, genesis, make_event, verify_chain
 from nextprobe.record.faults import store_error
 from nextprobe.record.jobs import Clock, Job, job_id, stamp, utc_now
 
@@ -102,7 +102,7 @@ class Store:
             event = make_event(head, count + 1, stamp(self._clock()), kind, data)
             db.execute(
                 "INSERT INTO events (job, seq, at, kind, data, hash) VALUES (?, ?, ?, ?, ?, ?)",
-                (job_id, event.seq, event.at, kind, canonical(event.data), event.hash),
+                (job_id, event.seq, event.at, kind, json.dumps(event.data, ensure_ascii=False), event.hash),
             )
             db.execute("UPDATE jobs SET events = ?, head = ? WHERE id = ?", (event.seq, event.hash, job_id))
         self._seen[job_id] = event.seq

@@ -1,0 +1,120 @@
+"""``nextprobe jobs list|show|verify``: what is recorded, and whether it is as it was written."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+from nextprobe.cli.job_path import clean, flat, in_words
+from nextprobe.errors import UsageError
+from nextprobe.record import Event, Job
+
+if TYPE_CHECKING:
+    from nextprobe.record.store import Store
+
+_LINE = "{:<16} {:<17} {:<14} {:<14} {:<14} {}"
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own arguments."""
+    parser.add_argument(
+        "action",
+        choices=("list", "show", "verify"),
+        help="list: all jobs, the newest first; show: one job's path, step by step; verify: whether records are sound",
+    )
+    parser.add_argument(
+        "job",
+        nargs="?",
+        metavar="JOB",
+        help="a job's id, or its beginning or end; without it show takes the newest job and verify takes all",
+    )
+    parser.add_argument("--json", action="store_true", help="print data for another program, without names of people")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print what was asked for; 1 when a record is not sound."""
+    if args.action == "list" and args.job:
+        raise UsageError("`jobs list` lists all jobs.", f"For one job: `nextprobe jobs show {args.job}`.")
+    from nextprobe.record.store import open_store
+
+    with open_store() as store:
+        if args.action == "list":
+            return _list(store, args.json)
+        if args.action == "show":
+            return _show(store, args.job, args.json)
+        return _verify(store, args.job, args.json)
+
+
+def _list(store: Store, as_json: bool) -> int:
+    jobs = store.jobs()
+    if as_json:
+        _dump([asdict(job) for job in jobs])
+    elif not jobs:
+        print(f"No jobs yet in {store.place}.")
+    else:
+        print(_LINE.format("job", "opened (UTC)", "pack", "board", "symptom", "state"))
+        for job in jobs:
+            columns = (job.id, _time(job.opened), job.pack_id, job.board or "-", job.symptom, _state(job))
+            print(_LINE.format(*map(clean, columns)))
+    return 0
+
+
+def _show(store: Store, typed: str | None, as_json: bool) -> int:
+    job = _one(store, typed)
+    events = store.events(job.id)
+    if as_json:
+        _dump({"job": asdict(job), "events": [flat(event) for event in events]})
+        return 0
+    print(f"Job {job.id}, opened {_time(job.opened)} UTC, {_state(job)}")
+    print(clean(f"Pack {job.pack_id}, board {job.board or 'not given'}, symptom {job.symptom}"))
+    for role, name in store.people(job.id).items():
+        print(clean(f"{role.capitalize()}: {name}"))
+    print()
+    width = len(str(len(events)))
+    for event in events:
+        print(f"{event.seq:>{width}}  {_clock(event)}  {in_words(event)}")
+    print(f"{len(events)} {'event' if len(events) == 1 else 'events'}, last hash {job.head}")
+    return 0
+
+
+def _verify(store: Store, typed: str | None, as_json: bool) -> int:
+    jobs = [store.job(typed)] if typed else store.jobs()
+    found: list[dict[str, Any]] = [
+        {"job": job.id, "events": job.events, "head": job.head, "problems": store.verify(job.id)} for job in jobs
+    ]
+    if as_json:
+        _dump(found)
+    elif not found:
+        print(f"No jobs yet in {store.place}.")
+    else:
+        for one in found:
+            verdict = " ".join(one["problems"]) or f"sound, {one['events']} events, last hash {one['head']}"
+            print(f"{one['job']}: {verdict}")
+    return 1 if any(one["problems"] for one in found) else 0
+
+
+def _one(store: Store, typed: str | None) -> Job:
+    if typed:
+        return store.job(typed)
+    jobs = store.jobs()
+    if not jobs:
+        raise UsageError(f"There are no jobs yet in {store.place}.", "Start one: `nextprobe walk PACK`.")
+    return jobs[0]
+
+
+def _state(job: Job) -> str:
+    return job.ending.replace("_", " ") if job.ending else job.state
+
+
+def _time(at: str) -> str:
+    return at[:16].replace("T", " ")
+
+
+def _clock(event: Event) -> str:
+    return clean(event.at)[11:19]
+
+
+def _dump(data: object) -> None:
+    print(json.dumps(data, indent=2, ensure_ascii=False))
