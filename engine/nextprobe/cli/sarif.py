@@ -1,0 +1,57 @@
+"""Findings as a SARIF 2.1.0 log (OASIS Standard, 2020), which editors and code hosts can show."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import PurePath
+from typing import Any
+
+from nextprobe.errors import Finding
+from nextprobe.resources import data_dir
+from nextprobe.version import __version__
+
+_LEVELS = {"error": "error", "warning": "warning", "info": "note"}
+
+
+def as_sarif(findings: Sequence[Finding]) -> dict[str, Any]:
+    """One run with one result a finding."""
+    codes = sorted({one.code for one in findings})
+    return {
+        "$schema": "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
+        "version": "2.1.0",
+        "runs": [
+            {
+                "tool": {
+                    "driver": {"name": "nextprobe", "version": __version__, "rules": [_rule(code) for code in codes]}
+                },
+                "columnKind": "unicodeCodePoints",
+                "results": [_result(one, codes) for one in findings],
+            }
+        ],
+    }
+
+
+def _rule(code: str) -> dict[str, Any]:
+    page = data_dir("docs") / "findings" / f"{code}.md"
+    try:
+        first = page.read_text("utf-8").splitlines()[0]
+    except (OSError, IndexError):
+        first = code
+    title = first.lstrip("# ").removeprefix(code).lstrip(": ")
+    return {"id": code, "shortDescription": {"text": title or code}}
+
+
+def _result(finding: Finding, codes: Sequence[str]) -> dict[str, Any]:
+    place: dict[str, Any] = {"artifactLocation": {"uri": PurePath(finding.file).as_posix()}}
+    if finding.line > 0:
+        place["region"] = {"startLine": finding.line, "startColumn": max(1, finding.column)}
+    location: dict[str, Any] = {"physicalLocation": place}
+    if finding.path:
+        location["logicalLocations"] = [{"fullyQualifiedName": finding.path}]
+    return {
+        "ruleId": finding.code,
+        "ruleIndex": codes.index(finding.code),
+        "level": _LEVELS.get(finding.severity, "warning"),
+        "message": {"text": f"{finding.message} {finding.help}".strip()},
+        "locations": [location],
+    }

@@ -1,0 +1,1 @@
+"""From YAML files to a typed pack: reading with positions, shape, rules for meaning, defaults."""

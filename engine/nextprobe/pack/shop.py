@@ -1,0 +1,42 @@
+"""A shop file laid over a pack's data: what this workshop charges and what its meters can do."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+Data = Mapping[str, Any]
+_ECONOMICS = ("currency", "labour_per_hour", "loss", "wait_weight", "wait_cap")
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """What the workshop lacks, the owner's usual limit, and the plain data of its file."""
+
+    lacks: tuple[str, ...] = ()
+    limit: float | None = None
+    data: Data | None = None
+
+
+def make_shop(data: Data) -> Shop:
+    """The shop of a file's data that holds no errors."""
+    limit = data.get("limit")
+    return Shop(tuple(map(str, data.get("lacks") or ())), None if limit is None else float(limit), data)
+
+
+def overlay_shop(data: Data, shop: Shop) -> dict[str, Any]:
+    """`data` with the shop's charges and meters; what the pack does not know is left out."""
+    result = dict(data)
+    own = shop.data or {}
+    charges = {key: own[key] for key in _ECONOMICS if key in own}
+    # A loss that a board sheet states is about that board, so it stands.
+    if "loss" in ((data.get("board_sheet") or {}).get("economics") or {}):
+        charges.pop("loss", None)
+    result["economics"] = {**(data.get("economics") or {}), **charges}
+    instruments = dict(data.get("instruments") or {})
+    for key, meter in (own.get("instruments") or {}).items():
+        if key in instruments:
+            instruments[key] = {**instruments[key], **meter}
+    result["instruments"] = instruments
+    return result
