@@ -1,0 +1,192 @@
+"""Line mode: a whole walk by typing lines. It is the accessible interface: no colour, nothing redrawn."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from nextprobe.cli import lines
+from nextprobe.errors import NextprobeError, ToldError
+from nextprobe.walk import Ask, Ending, Walk
+
+Write = Callable[[str], None]
+Read = Callable[[str], str]
+
+#: Every word of line mode and what it does, in the order of the help.
+WORDS: dict[str, str] = {
+    "why": "why this step, what else could be next, and what it may be",
+    "path": "the steps so far",
+    "undo": "take the last answer back; what was done to the machine stays done",
+    "retake ID": "take a reading again (without ID: the one that fits least)",
+    "skip REASON": "leave this step out; it says nothing about the causes",
+    "bench": "how the bench is believed to be; `bench supply=removed cover=fitted` sets it",
+    "remark ID": "note something for the owner that is not the fault (without ID: the list)",
+    "note TEXT": "write a free note into the job",
+    "again": "show the step once more",
+    "leave": "leave; the job stays open and goes on where it stopped",
+    "close REASON": "end this job here for good",
+    "help": "this list",
+}
+
+
+@dataclass
+class LineMode:
+    """One sitting of a walk in line mode. `read` raises EOFError at the end of input."""
+
+    walk: Walk
+    read: Read
+    write: Write
+
+    def run(self) -> Ending | None:
+        """Ask and take lines until the walk is done (its ending) or left (None)."""
+        self.write("Type a figure, an answer or its number; `help` lists the other words.")
+        shown: Ask | None = None
+        while True:
+            ask = self.walk.ask()
+            if ask.kind == "done":
+                self.write("")
+                ending = self.walk.close()
+                self._lines(lines.ending_lines(ending, self.walk.pack) if ending else ())
+                return ending
+            if ask is not shown:
+                self.write("")
+                self._lines(lines.ask_lines(ask, self.walk))
+                shown = ask
+            try:
+                typed = self.read("> ").strip()
+            except EOFError:
+                self.write("")
+                return None
+            if typed and not self._one(ask, typed):
+                return None
+            if typed.split(" ", 1)[0].lower() in ("again", "retake"):
+                shown = None
+
+    def _one(self, ask: Ask, typed: str) -> bool:
+        """Do what one line says; False to leave."""
+        try:
+            choice = _number(typed, ask)
+            if choice is not None:
+                self._tell(ask.id, choice)
+                return True
+            word, _, rest = typed.partition(" ")
+            command = self._commands().get(word.lower())
+            if command is not None and not _is_answer(typed, ask):
+                return command(ask, rest.strip())
+            self._tell(ask.id, typed)
+        except ToldError as error:
+            self.write(f"   {error.message}")
+            if error.cure:
+                self.write(f"   {error.cure}")
+        except NextprobeError as error:
+            self.write(f"   {error}")
+        return True
+
+    def _tell(self, id_: str, text: str) -> None:
+        taken = self.walk.tell(id_, text)
+        self._lines(lines.fold(f"Taken as: {taken.say}. (`undo` takes it back.)", "   "))
+
+    def _commands(self) -> dict[str, Callable[[Ask, str], bool]]:
+        return {
+            "why": self._why,
+            "path": self._path,
+            "undo": self._undo,
+            "retake": self._retake,
+            "skip": self._skip,
+            "bench": self._bench,
+            "remark": self._remark,
+            "note": self._note,
+            "again": lambda ask, rest: True,
+            "leave": self._leave,
+            "close": self._close,
+            "help": self._help,
+        }
+
+    def _why(self, ask: Ask, rest: str) -> bool:
+        self._lines(lines.why_lines(ask, self.walk))
+        return True
+
+    def _path(self, ask: Ask, rest: str) -> bool:
+        self._lines(lines.path_lines(self.walk.path, self.walk.pack.economics.currency))
+        return True
+
+    def _undo(self, ask: Ask, rest: str) -> bool:
+        id_ = self.walk.undo()
+        self.write(f"   Taken back: {self.walk.pack.title_of(id_)}")
+        if self.walk.bench_in_doubt:
+            self.write("   The moves for it were made, so the bench is held to be:")
+            self._show_bench()
+            self.write("   Set it with `bench CONDITION=VALUE` where that is wrong.")
+        return True
+
+    def _retake(self, ask: Ask, rest: str) -> bool:
+        id_ = rest or ask.retake
+        if not id_:
+            self.write("   Say which reading: `retake ID`. `path` lists the steps.")
+            return True
+        typed = self.read(f"{self.walk.pack.title_of(id_)} > ").strip()
+        if typed:
+            self._tell(id_, typed)
+        return True
+
+    def _skip(self, ask: Ask, rest: str) -> bool:
+        self.walk.skip(ask.id, rest or "no reason told")
+        return True
+
+    def _bench(self, ask: Ask, rest: str) -> bool:
+        if not rest:
+            self._show_bench()
+            return True
+        pairs = [pair.partition("=") for pair in rest.replace(",", " ").split()]
+        self.walk.set_bench({condition.strip(): value.strip() for condition, _, value in pairs})
+        return True
+
+    def _show_bench(self) -> None:
+        for condition, value in self.walk.bench.items():
+            values = ", ".join(self.walk.pack.bench.conditions[condition])
+            self.write(f"   {condition}={value}  (of {values})")
+
+    def _remark(self, ask: Ask, rest: str) -> bool:
+        if rest:
+            self.walk.remark(rest)
+            self.write(f"   Kept for the owner: {self.walk.pack.title_of(rest)}")
+            return True
+        for remark in self.walk.pack.remarks.values():
+            mark = "kept" if remark.id in self.walk.remarks else ""
+            self._lines(lines.fold(f"{remark.id}: {remark.say} {mark}".rstrip(), "   "))
+        return True
+
+    def _note(self, ask: Ask, rest: str) -> bool:
+        self.walk.note(rest)
+        return True
+
+    def _leave(self, ask: Ask, rest: str) -> bool:
+        return False
+
+    def _close(self, ask: Ask, rest: str) -> bool:
+        self.walk.leave(rest or "closed at the bench")
+        return True
+
+    def _help(self, ask: Ask, rest: str) -> bool:
+        for word, meaning in WORDS.items():
+            self._lines(lines.fold(meaning, f"   {word:<13}"))
+        return True
+
+    def _lines(self, text: Iterator[str] | list[str] | tuple[str, ...]) -> None:
+        for line in text:
+            self.write(line)
+
+
+def _number(typed: str, ask: Ask) -> str | None:
+    """The choice with this number. A step that takes a figure takes bare numbers as figures, `#2` as a choice."""
+    text = typed[1:] if typed.startswith("#") else typed
+    if not text.isdigit() or (ask.quantity and not typed.startswith("#")):
+        return None
+    place = int(text)
+    return ask.choices[place - 1].id if 1 <= place <= len(ask.choices) else None
+
+
+def _is_answer(typed: str, ask: Ask) -> bool:
+    """Whether the line is an answer of this step, so that a word of line mode does not swallow it."""
+    plain = "_".join(typed.lower().split())
+    return any(plain in (choice.id, "_".join(choice.say.lower().split())) for choice in ask.choices)

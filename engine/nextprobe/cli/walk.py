@@ -1,0 +1,133 @@
+"""``nextprobe walk``: be led through a job, check by check, on the screens or by lines."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from nextprobe.errors import UsageError
+
+if TYPE_CHECKING:
+    from nextprobe.job import OpenJob
+    from nextprobe.pack.pack import Pack
+    from nextprobe.pack.shop import Shop
+    from nextprobe.record.store import Store
+
+
+def configure(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of ``walk``."""
+    parser.add_argument("pack", nargs="?", metavar="PACK", help="a bundled pack's id, a folder or a pack.yaml")
+    parser.add_argument("--job", metavar="JOB", help="go on with this job where it stopped")
+    parser.add_argument("--board", metavar="B", help="the board sheet of this machine: a bundled id or a file")
+    parser.add_argument("--symptom", metavar="S", help="what the owner reports, where the pack has several")
+    parser.add_argument("--without", metavar="ID,…", help="instruments and skills that are not here")
+    parser.add_argument("--limit", type=float, metavar="MONEY", help="what the owner will pay at most")
+    parser.add_argument("--technician", metavar="NAME", help="who is at the bench; kept apart from the record")
+    parser.add_argument("--shop", metavar="FILE", help="the shop file (default: shop.yaml in the user's config folder)")
+    parser.add_argument("--plain", action="store_true", help="by lines: also taken without a terminal")
+    parser.add_argument("--answers", metavar="FILE", help="a YAML map from id to what is told: walk by it")
+    parser.add_argument("--json", action="store_true", help="print the result for a program (with --answers)")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Walk; 0 when it was led to an end or left open."""
+    from nextprobe.cli.main import has_terminal
+    from nextprobe.record.store import open_store
+
+    if args.json and not args.answers:
+        raise UsageError("--json prints what an answers file leads to.", "Give --answers FILE too.")
+    with open_store() as store:
+        opened = _open(args, store)
+        if args.answers:
+            return _by_answers(args, opened)
+        if args.plain or not has_terminal():
+            return _by_lines(opened)
+        from nextprobe.cli.screens import walk_on_screens
+
+        return walk_on_screens(opened)
+
+
+def _open(args: argparse.Namespace, store: Store) -> OpenJob:
+    from nextprobe.job import resume_job, start_job
+    from nextprobe.pack.load import load_pack
+
+    if args.job:
+        if args.pack:
+            raise UsageError("A job goes on with the pack it began with.", "Give --job without PACK.")
+        return resume_job(store, args.job)
+    if not args.pack:
+        raise UsageError("No pack was named.", "Give the id of a pack, as in `nextprobe walk no-picture`.")
+    shop = find_shop(args.shop)
+    pack = load_pack(args.pack, args.board, shop)
+    if args.answers:
+        from nextprobe.cli.answers import load_answers
+
+        load_answers(Path(args.answers), pack)  # refused before a job is opened
+    return start_job(
+        store,
+        pack,
+        symptom=args.symptom,
+        lacks=_lacking(args.without, shop, pack),
+        limit=args.limit if args.limit is not None else shop.limit,
+        technician=args.technician,
+    )
+
+
+def _lacking(without: str | None, shop: Shop, pack: Pack) -> list[str]:
+    """What is not here: all that the command line names, and of the shop's list what this pack knows."""
+    named = [part.strip() for part in (without or "").split(",") if part.strip()]
+    known = {*pack.instruments, *pack.skills}
+    return [*named, *(id_ for id_ in shop.lacks if id_ in known and id_ not in named)]
+
+
+def find_shop(path: str | None) -> Shop:
+    """The shop file that was named, else the user's own, else an empty one."""
+    from nextprobe.pack.load import load_shop
+    from nextprobe.pack.shop import Shop
+
+    if path is not None:
+        if not Path(path).is_file():
+            raise UsageError(f"There is no shop file {path!r}.", "Give the path of a shop file.")
+        return load_shop(Path(path))
+    from platformdirs import user_config_path
+
+    own = user_config_path("nextprobe") / "shop.yaml"
+    return load_shop(own) if own.is_file() else Shop()
+
+
+def _by_answers(args: argparse.Namespace, opened: OpenJob) -> int:
+    from nextprobe.cli.answers import load_answers, outcome_of, play
+    from nextprobe.cli.lines import ending_lines, path_lines
+
+    walk = opened.walk
+    play(walk, load_answers(Path(args.answers), walk.pack))
+    if args.json:
+        print(json.dumps(outcome_of(walk), ensure_ascii=False))
+        return 0
+    print(f"{walk.pack.title} · job {opened.job.id}")
+    for line in path_lines(walk.path, walk.pack.economics.currency):
+        print(line)
+    ending = walk.close()
+    if ending is not None:
+        for line in ending_lines(ending, walk.pack):
+            print(line)
+    return 0
+
+
+def _by_lines(opened: OpenJob) -> int:
+    from nextprobe.cli.line_mode import LineMode
+
+    print(f"{opened.walk.pack.title} · job {opened.job.id}")
+    sitting = LineMode(opened.walk, _read_line, lambda line: print(line, flush=True))
+    if sitting.run() is None:
+        print(f"The job stays open: `nextprobe walk --job {opened.job.id}` goes on with it.")
+    return 0
+
+
+def _read_line(prompt: str) -> str:
+    if sys.stdin is None:
+        raise EOFError
+    return input(prompt)

@@ -1,0 +1,195 @@
+"""From a pack, its hypotheses and the bench as it is to the planner's arrays.
+
+This stage plans for one fault: pairs stay with the belief, which hands the planner the weights of the
+one-cause hypotheses and of the unlisted one (the last row).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from nextprobe.model.arrays import Bools, Floats, Ints
+from nextprobe.model.bench import BenchGraph
+from nextprobe.model.hypotheses import Hypotheses, fact_likelihood, rule_table
+from nextprobe.model.model import Model
+from nextprobe.pack.pack import Fact, Measurement, Needs, Pack, Repair
+
+#: Minutes that stand for "cannot be reached"; finite, so that 0 x never is not a number.
+NEVER = 1e7
+
+
+@dataclass(frozen=True, slots=True)
+class Compiled:
+    """A model and what its indices mean: the ids of measurements (history facts among them) and repairs."""
+
+    model: Model
+    measurements: tuple[str, ...]
+    repairs: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """Where each state leads when something is done from it: minutes (S,) and the state after (S,)."""
+
+    minutes: Floats
+    state: Ints
+
+    def then(self, other: Leg) -> Leg:
+        """This leg and then the other."""
+        return Leg(self.minutes + other.minutes[self.state], other.state[self.state])
+
+
+class Legs:
+    """Ways over one bench graph, each need looked up once."""
+
+    def __init__(self, graph: BenchGraph) -> None:
+        self.graph = graph
+        self._known: dict[tuple[tuple[str, tuple[str, ...]], ...], Leg] = {}
+
+    def stay(self) -> Leg:
+        """Nothing done."""
+        count = len(self.graph.states)
+        return Leg(np.zeros(count), np.arange(count))
+
+    def to(self, needs: Needs, minutes: float = 0.0) -> Leg:
+        """The way to the nearest state that serves, and `minutes` there."""
+        key = tuple(sorted(needs.items()))
+        if key not in self._known:
+            ways = np.where(self.graph.mask(needs)[None, :], self.graph.minutes, np.inf)
+            state = ways.argmin(axis=1)
+            self._known[key] = Leg(np.minimum(ways.min(axis=1), NEVER), state)
+        leg = self._known[key]
+        return Leg(leg.minutes + minutes, leg.state)
+
+
+def compile_model(
+    pack: Pack,
+    symptom: str,
+    hypotheses: Hypotheses,
+    graph: BenchGraph,
+    start: int,
+    *,
+    measurements: Sequence[Measurement],
+    facts: Sequence[Fact],
+    repairs: Sequence[Repair],
+    followers: Callable[[str], Sequence[Measurement]],
+    checks_open: Callable[[str], bool],
+) -> Compiled:
+    """The planner's model of the steps given.
+
+    followers: the measurements read in the same act as one. checks_open: whether a check of a proof can
+    be made in this shop on this machine.
+    """
+    singles = slice(0, hypotheses.singles)
+    weight = hypotheses.prior[singles] / hypotheses.prior[singles].sum()
+    tables: list[Floats] = []
+    stops: list[Bools] = []
+    minutes: list[float] = []
+    for measurement in measurements:
+        table, stop = _joint(hypotheses, singles, (measurement, *followers(measurement.id)))
+        tables.append(np.vstack([table, weight @ table]))
+        stops.append(stop)
+        minutes.append(measurement.minutes + pack.economics.wait_minutes(measurement.wait))
+    for fact in facts:
+        reported = fact_likelihood(hypotheses, fact, "reported")[singles]
+        table = np.column_stack([reported, 1.0 - reported])
+        tables.append(np.vstack([table, weight @ table]))
+        stops.append(np.zeros(2, dtype=bool))
+        minutes.append(fact.minutes)
+    legs = Legs(graph)
+    back = legs.to(pack.bench.hand_back)
+    serving = [graph.mask(measurement.needs) for measurement in measurements]
+    serving += [np.ones(len(graph.states), dtype=bool)] * len(facts)
+    proofs = [_proof(pack, symptom, repair, legs, checks_open) for repair in repairs]
+    cause_fixes = np.array([[r.fixes.get(c, 0.0) for c in hypotheses.causes] + [0.0] for r in repairs]).reshape(
+        len(repairs), len(hypotheses.causes) + 1
+    )
+    rows = np.append(hypotheses.first[singles], len(hypotheses.causes))
+    prior = np.append(weight * (1.0 - hypotheses.unlisted), hypotheses.unlisted)
+    model = Model(
+        prior=prior,
+        likelihoods=tuple(tables),
+        minutes=np.array(minutes),
+        ways=np.minimum(graph.minutes, NEVER),
+        at_measurement=_masks(serving, len(graph.states)),
+        fixes=cause_fixes[:, rows],
+        repair_minutes=np.array([repair_minutes(pack, repair) for repair in repairs]),
+        at_repair=_masks([graph.mask(repair.needs) for repair in repairs], len(graph.states)),
+        proof=_stack([proof.minutes for proof, _ in proofs], len(graph.states)),
+        proof_state=_stack([proof.state for proof, _ in proofs], len(graph.states)).astype(np.int64),
+        tail=_stack([tail.then(back).minutes for _, tail in proofs], len(graph.states)),
+        refer=_refer_minutes(pack, repairs, legs, back),
+        start=start,
+        stops=tuple(stops),
+    )
+    return Compiled(model, tuple([m.id for m in measurements] + [f.id for f in facts]), tuple(r.id for r in repairs))
+
+
+def repair_minutes(pack: Pack, repair: Repair) -> float:
+    """Work, weighted wait, parts and risk of a repair in bench minutes."""
+    economics = pack.economics
+    money = repair.parts + repair.risk * economics.loss
+    return repair.minutes + economics.wait_minutes(repair.wait) + economics.money_minutes(money)
+
+
+def proof_order(repair: Repair) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What a repair's proof asks before the symptom is looked for, and after it."""
+    if "seen" not in repair.prove:
+        return (), repair.prove
+    place = repair.prove.index("seen")
+    return repair.prove[:place], repair.prove[place + 1 :]
+
+
+def _proof(pack: Pack, symptom: str, repair: Repair, legs: Legs, checks_open: Callable[[str], bool]) -> tuple[Leg, Leg]:
+    """From the repair done to the look at the symptom, and from there to the last closing check."""
+    before, rest = proof_order(repair)
+    seen = pack.symptoms[symptom].seen
+    done = set(before)
+    proof = legs.stay()
+    for check in before:
+        if checks_open(check):
+            proof = proof.then(_check(pack, check, legs))
+    proof = proof.then(legs.to(seen.needs, seen.minutes + pack.economics.wait_minutes(seen.wait)))
+    tail = legs.stay()
+    for check in (*rest, *pack.closing):
+        if check not in done and checks_open(check):
+            done.add(check)
+            tail = tail.then(_check(pack, check, legs))
+    return proof, tail
+
+
+def _check(pack: Pack, check: str, legs: Legs) -> Leg:
+    measurement = pack.measurements[check]
+    return legs.to(measurement.needs, measurement.minutes + pack.economics.wait_minutes(measurement.wait))
+
+
+def _refer_minutes(pack: Pack, repairs: Sequence[Repair], legs: Legs, back: Leg) -> Floats:
+    """(S,) quoting from each state; without `refer` the end costs the sum of all repairs."""
+    if pack.refer is None:
+        return float(sum(repair_minutes(pack, repair) for repair in repairs)) + back.minutes
+    refer = pack.refer
+    price = refer.minutes + pack.economics.money_minutes(refer.parts)
+    return legs.to(refer.needs).then(back).minutes + price
+
+
+def _joint(hypotheses: Hypotheses, rows: slice, measurements: Sequence[Measurement]) -> tuple[Floats, Bools]:
+    """P(all outcomes | hypothesis) of measurements read in one act, and which outcomes end the walk."""
+    table = np.ones((hypotheses.singles, 1))
+    stop = np.zeros(1, dtype=bool)
+    for measurement in measurements:
+        own = rule_table(measurement)[hypotheses.rule_index(measurement)[rows]]
+        table = (table[:, :, None] * own[:, None, :]).reshape(len(table), -1)
+        own_stop = np.array([bool(outcome.stop) for outcome in measurement.outcomes.values()])
+        stop = (stop[:, None] | own_stop[None, :]).ravel()
+    return table, stop
+
+
+def _masks(rows: Sequence[Bools], states: int) -> Bools:
+    return np.array(rows, dtype=bool).reshape(len(rows), states)
+
+
+def _stack(rows: Sequence[Floats | Ints], states: int) -> Floats:
+    return np.array(rows, dtype=np.float64).reshape(len(rows), states)

@@ -1,0 +1,1 @@
+"""Which step next: one file per way of choosing, one protocol."""

@@ -1,0 +1,69 @@
+"""The only module that knows where the bundled packs and schemas lie."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+
+from nextprobe.errors import UsageError
+
+
+@cache
+def data_dir(kind: str) -> Path:
+    """The folder of bundled ``packs``, ``schemas`` or ``docs``.
+
+    A wheel carries them inside the package; a checkout keeps them at its top level.
+    """
+    package = Path(str(files("nextprobe")))
+    inside = package / "_data" / kind
+    return inside if inside.is_dir() else package.parent.parent / kind
+
+
+def packs_dir() -> Path:
+    """The folder of the bundled packs."""
+    return data_dir("packs")
+
+
+def schemas_dir() -> Path:
+    """The folder of the JSON Schemas."""
+    return data_dir("schemas")
+
+
+def bundled_packs() -> list[str]:
+    """The ids of the bundled packs, in alphabetical order."""
+    return sorted(path.parent.name for path in packs_dir().glob("*/pack.yaml"))
+
+
+def bundled_boards() -> list[str]:
+    """The ids of the bundled board sheets, in alphabetical order."""
+    return sorted(path.stem for path in (packs_dir() / "boards").glob("*.yaml"))
+
+
+def find_pack(ref: str) -> Path:
+    """The ``pack.yaml`` that `ref` means: a bundled id, a folder or a file.
+
+    Raises UsageError when there is none.
+    """
+    path = Path(ref)
+    for candidate in (path, path / "pack.yaml", packs_dir() / ref / "pack.yaml"):
+        if candidate.is_file():
+            return candidate
+    raise UsageError(
+        f"There is no pack {ref!r}.",
+        f"Bundled packs: {', '.join(bundled_packs()) or 'none'}; or give the path of a pack.yaml or of its folder.",
+    )
+
+
+def find_board(ref: str) -> Path:
+    """The board sheet that `ref` means: a bundled id or a file.
+
+    Raises UsageError when there is none.
+    """
+    for candidate in (Path(ref), packs_dir() / "boards" / f"{ref}.yaml"):
+        if candidate.is_file():
+            return candidate
+    raise UsageError(
+        f"There is no board sheet {ref!r}.",
+        f"Bundled sheets: {', '.join(bundled_boards()) or 'none'}; or give the path of a sheet.",
+    )

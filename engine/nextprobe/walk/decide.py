@@ -1,0 +1,229 @@
+"""Which step next: the planner asked about the state of a walk, and its answer in the pack's ids."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from nextprobe.belief import Belief
+from nextprobe.model.arrays import Floats, sum_by
+from nextprobe.model.bench import BenchGraph, make_bench
+from nextprobe.model.compile import Compiled, compile_model, repair_minutes
+from nextprobe.model.hypotheses import Hypotheses
+from nextprobe.pack.pack import Needs, Pack, Repair
+from nextprobe.plan.identify import best_question
+from nextprobe.plan.myopic import Prices, Values, step_values
+from nextprobe.walk.ask import Candidate
+from nextprobe.walk.open_steps import Blocked, OpenSteps
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """The step chosen: kind measure, history, repair, refer or none; its id; all candidates, best first.
+
+    skill: the lacking skill without which quoting is the cheapest step.
+    """
+
+    kind: str
+    id: str
+    ranking: tuple[Candidate, ...] = ()
+    skill: str = ""
+    over_limit: tuple[str, ...] = ()
+
+
+class Decider:
+    """Plans for one walk. Compiled models are kept while the bench, the options and the shop stay alike."""
+
+    def __init__(self, pack: Pack, symptom: str) -> None:
+        self.pack = pack
+        self.symptom = symptom
+        self._graphs: dict[object, BenchGraph] = {}
+        self._models: dict[object, Compiled] = {}
+
+    def graph(self, steps: OpenSteps) -> BenchGraph:
+        """The bench as it can be moved now."""
+        moves, barred = steps.moves(), steps.barred()
+        key = (tuple(move.id for move in moves), repr(barred))
+        if key not in self._graphs:
+            self._graphs[key] = make_bench(self.pack.bench, moves, barred)
+        return self._graphs[key]
+
+    def _compiled(self, steps: OpenSteps, hypotheses: Hypotheses, graph: BenchGraph, *, with_skills: bool) -> Compiled:
+        # Everything that this shop and machine allow, so that one model serves the whole walk; what
+        # has been told since is masked, not compiled away.
+        measurements = [
+            m for m in self.pack.measurements.values() if not m.is_check and not m.with_ and steps.can_measure(m)
+        ]
+        repairs = [r for r in self.pack.repairs.values() if steps.can_repair(r, with_skills=with_skills) and r.fixes]
+        facts = [fact for fact in self.pack.history.values() if fact.raises]
+        follow = {m.id: steps.followers(m.id) for m in measurements}
+        key = (
+            id(hypotheses), id(graph), tuple(m.id for m in measurements), tuple(r.id for r in repairs),
+            tuple((k, tuple(f.id for f in v)) for k, v in follow.items() if v),
+        )  # fmt: skip
+        if key not in self._models:
+            if len(self._models) > 8:
+                self._models.clear()
+            self._models[key] = compile_model(
+                self.pack, self.symptom, hypotheses, graph, graph.index(steps.state.bench),
+                measurements=measurements, facts=facts, repairs=repairs,
+                followers=lambda id_: follow[id_],
+                checks_open=lambda check: steps.can_measure(self.pack.measurements[check]),
+            )  # fmt: skip
+        return self._models[key]
+
+    def decide(self, steps: OpenSteps, hypotheses: Hypotheses, belief: Belief) -> Decision:
+        """The cheapest next step for the job as a whole."""
+        graph = self.graph(steps)
+        state = graph.index(steps.state.bench)
+        weights = np.append(belief.weights[: hypotheses.singles], belief.unlisted)
+        if weights.sum() <= 0:
+            return Decision("none", "")
+        if not self.pack.repairs and self.pack.refer is None:
+            return self._identify(steps, hypotheses, graph, state, weights)
+        compiled = self._compiled(steps, hypotheses, graph, with_skills=False)
+        repairs, over = self._within_limit(steps, graph, state)
+        values = self._values(steps, compiled, graph, state, weights, [r.id for r in repairs])
+        ranking = self._ranking(compiled, values)
+        kind, index = values.best
+        if kind == "measure" and not np.isfinite(values.measure[index]):
+            kind = "refer"
+        if kind == "measure":
+            id_ = compiled.measurements[index]
+            return Decision("history" if id_ in self.pack.history else "measure", id_, ranking)
+        if kind == "repair":
+            return Decision("repair", compiled.repairs[index], ranking)
+        if self.pack.refer is None:
+            if np.isfinite(values.repair).any():
+                return Decision("repair", compiled.repairs[int(values.repair.argmin())], ranking)
+            return Decision("none", "", ranking)
+        return Decision("refer", "refer", ranking, self._missing_skill(steps, hypotheses, graph, state, weights), over)
+
+    def _values(
+        self,
+        steps: OpenSteps,
+        compiled: Compiled,
+        graph: BenchGraph,
+        state: int,
+        weights: Floats,
+        repairs: Sequence[str],
+    ) -> Values:
+        open_measurements = {m.id for m in steps.measurements()} | {fact.id for fact in steps.facts()}
+        open_repairs = set(repairs)
+        return step_values(
+            compiled.model,
+            weights,
+            state,
+            measured=np.array([id_ not in open_measurements for id_ in compiled.measurements], dtype=bool),
+            tried=np.array([id_ not in open_repairs for id_ in compiled.repairs], dtype=bool),
+            first=self._prices(steps, compiled, graph, state),
+        )
+
+    def _prices(self, steps: OpenSteps, compiled: Compiled, graph: BenchGraph, state: int) -> Prices:
+        place = {id_: index for index, id_ in enumerate(compiled.measurements)}
+        measure = np.array([self._price(steps, graph, state, id_)[0] for id_ in compiled.measurements])
+        repair = np.zeros(len(compiled.repairs))
+        credit = np.zeros((len(measure), len(repair)))
+        for index, id_ in enumerate(compiled.repairs):
+            repair[index], parts = self._price(steps, graph, state, id_)
+            for one, minutes in parts.items():
+                if one in place:
+                    credit[place[one], index] = minutes
+        return Prices(measure, repair, credit)
+
+    def _price(self, steps: OpenSteps, graph: BenchGraph, state: int, id_: str) -> tuple[float, dict[str, float]]:
+        """Minutes of what must be told before the step, one after another: the sum, and each id's part."""
+        parts: dict[str, float] = {}
+        if id_ in self.pack.history:
+            return 0.0, parts
+        after = self.pack.measurements[id_].after if id_ in self.pack.measurements else self.pack.repairs[id_].after
+        needed = steps.before(after)
+        if isinstance(needed, Blocked):
+            return 0.0, parts
+        here = state
+        for one in needed:
+            needs, minutes = self._act(one)
+            there = graph.nearest(here, needs)
+            way = 0.0
+            if there is not None:
+                way, here = float(graph.minutes[here, there]), there
+            parts[one] = way + minutes
+        return sum(parts.values()), parts
+
+    def _act(self, id_: str) -> tuple[Needs, float]:
+        """The bench that an act needs and its own minutes; a repair's with the look at the symptom."""
+        pack = self.pack
+        if id_ in pack.measurements:
+            measurement = pack.measurements[id_]
+            return measurement.needs, measurement.minutes + pack.economics.wait_minutes(measurement.wait)
+        if id_ in pack.repairs:
+            repair = pack.repairs[id_]
+            return repair.needs, repair_minutes(pack, repair) + pack.symptoms[self.symptom].seen.minutes
+        return {}, pack.history[id_].minutes if id_ in pack.history else 0.0
+
+    def _within_limit(self, steps: OpenSteps, graph: BenchGraph, state: int) -> tuple[list[Repair], tuple[str, ...]]:
+        """The open repairs that keep within the owner's limit, and those that would pass it."""
+        limit = steps.situation.limit
+        repairs = steps.repairs()
+        if limit is None:
+            return repairs, ()
+        rate = self.pack.economics.labour_per_hour / 60.0
+        spent = steps.state.minutes * rate + steps.state.money
+        kept, over = [], []
+        for repair in repairs:
+            there = graph.nearest(state, repair.needs)
+            way = float(graph.minutes[state, there]) if there is not None else 0.0
+            if spent + (way + repair.minutes) * rate + repair.parts <= limit + 1e-9:
+                kept.append(repair)
+            else:
+                over.append(repair.id)
+        return kept, tuple(over)
+
+    def _missing_skill(
+        self, steps: OpenSteps, hypotheses: Hypotheses, graph: BenchGraph, state: int, weights: Floats
+    ) -> str:
+        """The skill for want of which quoting is cheapest; "" where quoting is cheapest anyway."""
+        if not steps.situation.lacks & set(self.pack.skills):
+            return ""
+        compiled = self._compiled(steps, hypotheses, graph, with_skills=True)
+        repairs = [repair.id for repair in steps.repairs(with_skills=True)]
+        values = self._values(steps, compiled, graph, state, weights, repairs)
+        kind, index = values.best
+        if kind != "repair":
+            return ""
+        wanted = set(self.pack.repairs[compiled.repairs[index]].skill) & steps.situation.lacks
+        return min(wanted) if wanted else ""
+
+    def _ranking(self, compiled: Compiled, values: Values) -> tuple[Candidate, ...]:
+        rows: list[tuple[float, str, str]] = []
+        for id_, minutes in zip(compiled.measurements, values.measure.tolist(), strict=True):
+            rows.append((minutes, "history" if id_ in self.pack.history else "measure", id_))
+        rows += [
+            (minutes, "repair", id_) for id_, minutes in zip(compiled.repairs, values.repair.tolist(), strict=True)
+        ]
+        if self.pack.refer is not None:
+            rows.append((values.refer, "refer", "refer"))
+        rows = sorted(row for row in rows if np.isfinite(row[0]) and row[0] < 1e6)
+        best = rows[0][0] if rows else 0.0
+        return tuple(Candidate(kind, id_, self._title(id_), minutes, minutes - best) for minutes, kind, id_ in rows)
+
+    def _title(self, id_: str) -> str:
+        if id_ == "refer" and self.pack.refer is not None:
+            return self.pack.refer.title
+        return self.pack.title_of(id_)
+
+    def _identify(
+        self, steps: OpenSteps, hypotheses: Hypotheses, graph: BenchGraph, state: int, weights: Floats
+    ) -> Decision:
+        compiled = self._compiled(steps, hypotheses, graph, with_skills=False)
+        open_ = {m.id for m in steps.measurements()} | {fact.id for fact in steps.facts()}
+        measured = np.array([id_ not in open_ for id_ in compiled.measurements], dtype=bool)
+        owner = np.append(hypotheses.first[: hypotheses.singles], len(hypotheses.causes))
+        top = sum_by(owner, weights).max() / weights.sum()
+        index = best_question(compiled.model, weights, state, owner, measured) if top < self.pack.confidence else None
+        if index is None:
+            return Decision("none", "")
+        id_ = compiled.measurements[index]
+        return Decision("history" if id_ in self.pack.history else "measure", id_)

@@ -1,0 +1,408 @@
+"""The walk: ask, tell, skip, undo, until an ending.
+
+Every change is an event. It goes to the sink first (to be made durable), then the state is folded on.
+Asking changes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from nextprobe import belief as b
+from nextprobe.errors import NotAllowedError, UnreadableError
+from nextprobe.model.bench import full_state
+from nextprobe.pack.pack import Pack
+from nextprobe.walk import reading as r
+from nextprobe.walk.ask import Ask, Ending, MoveStep, Step, Taken
+from nextprobe.walk.decide import Decider
+from nextprobe.walk.evidence import Believer, Doubt
+from nextprobe.walk.fold import apply
+from nextprobe.walk.next_step import next_ask
+from nextprobe.walk.open_steps import OpenSteps, effective_options
+from nextprobe.walk.show import moves_to, remarks_visible
+from nextprobe.walk.situation import Situation, check_option, make_situation, near
+from nextprobe.walk.state import State
+
+Event = tuple[str, dict[str, Any]]
+Sink = Callable[[str, dict[str, Any]], None]
+
+
+class Walk:
+    """One guided run through a pack on one machine.
+
+    symptom: may be left out where the pack has one. options: what is known of the machine beside the
+    board sheet. lacks: instruments and skills that are not here. limit: the owner's, in the pack's currency.
+    bench: the bench as the machine arrived. sink: called with every event before it counts.
+
+    Raises SituationError where the pack does not know what is given.
+    """
+
+    def __init__(
+        self,
+        pack: Pack,
+        symptom: str | None = None,
+        options: Mapping[str, str] | None = None,
+        lacks: Iterable[str] = (),
+        limit: float | None = None,
+        bench: Mapping[str, str] | None = None,
+        *,
+        sink: Sink | None = None,
+    ) -> None:
+        self.pack = pack
+        self.situation = make_situation(pack, symptom, options, lacks, limit)
+        self._start = full_state(pack.bench, bench)
+        self._believer = Believer(pack, self.situation.symptom)
+        self._decider = Decider(pack, self.situation.symptom)
+        self._believer.hypotheses(self.situation.options)  # refuses a machine that no cause fits
+        self._live: list[Event] = []
+        self._sink = sink
+        self._state = State(bench=self._start, options=dict(self.situation.options))
+        self._ask: Ask | None = None
+        self._closed = False
+        self._spent = 0.0  # minutes of moves whose step was taken back: they were made all the same
+        self.bench_in_doubt = False
+        if sink is not None:
+            self.record_into(sink)
+
+    def record_into(self, sink: Sink, *, fresh: bool = True) -> None:
+        """From now on every event goes to `sink`; `fresh`: with the start itself, where nothing came after it."""
+        self._sink = sink
+        if fresh:
+            sink("started", self._started())
+
+    def _started(self) -> dict[str, Any]:
+        return {
+            "pack": self.pack.id,
+            "version": self.pack.version,
+            "hash": self.pack.hash,
+            "board": self.pack.board.id if self.pack.board else "",
+            "symptom": self.situation.symptom,
+            "options": dict(self.situation.options),
+            "lacks": sorted(self.situation.lacks),
+            "limit": self.situation.limit,
+            "bench": dict(self._start),
+        }
+
+    @classmethod
+    def replay(cls, pack: Pack, events: Iterable[Event], sink: Sink | None = None) -> Walk:
+        """The walk that these events made; only new events go to the sink."""
+        walk: Walk | None = None
+        for kind, data in events:
+            if kind == "started":
+                walk = cls(pack, data["symptom"], data["options"], data["lacks"], data["limit"], data["bench"])
+            elif walk is None:
+                raise UnreadableError("The record does not begin with a start.", "It cannot be replayed.")
+            else:
+                walk._take_in(kind, data)
+        if walk is None:
+            raise UnreadableError("The record is empty.", "It cannot be replayed.")
+        walk._sink = sink
+        return walk
+
+    # -- what counts now ---------------------------------------------------------------------------
+
+    @property
+    def bench(self) -> dict[str, str]:
+        """The bench as it is, condition by condition."""
+        return dict(self._state.bench)
+
+    @property
+    def options(self) -> dict[str, str]:
+        """The options that are known."""
+        return dict(self._state.options)
+
+    @property
+    def path(self) -> tuple[Step, ...]:
+        """What was asked and told, in order; what was taken back is left out."""
+        return self._state.path
+
+    @property
+    def minutes(self) -> float:
+        """Hands-on minutes so far, moves among them."""
+        return self._state.minutes
+
+    @property
+    def wait(self) -> float:
+        """Unattended minutes so far."""
+        return self._state.wait
+
+    @property
+    def money(self) -> float:
+        """Parts so far, in the pack's currency."""
+        return self._state.money
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """The ids of what was remarked."""
+        return self._state.remarks
+
+    @property
+    def proving(self) -> str:
+        """The id of the repair that is being proved; "" if none."""
+        return self._state.proof.repair if self._state.proof is not None else ""
+
+    @property
+    def see_also(self) -> str:
+        """The pack that fits better, where a reading said so."""
+        return self._state.see_also
+
+    @property
+    def ending(self) -> Ending | None:
+        """How the walk ended; None while it goes on."""
+        return self.ask().ending
+
+    def belief(self) -> dict[str, float]:
+        """The probability that each cause is present, and ``unlisted``."""
+        hypotheses = self._believer.hypotheses(self._options())
+        return b.present(self._believer.belief(hypotheses, self._state.evidence), hypotheses)
+
+    def doubt(self) -> Doubt:
+        """The conflict of all readings in bits, and the reading that is likeliest wrong."""
+        return self._believer.doubt(self._believer.hypotheses(self._options()), self._state.evidence)
+
+    def conflict(self) -> float:
+        """Jensen's conflict measure of everything told, in bits; above 0 the readings disagree."""
+        hypotheses = self._believer.hypotheses(self._options())
+        return self._believer.belief(hypotheses, self._state.evidence).conflict
+
+    def _options(self) -> dict[str, str]:
+        return effective_options(self.pack, self._state)
+
+    def _steps(self) -> OpenSteps:
+        return OpenSteps(self.pack, self.situation, self._state)
+
+    # -- asking ------------------------------------------------------------------------------------
+
+    def ask(self) -> Ask:
+        """The step to do next; kind ``done`` with the ending when there is none."""
+        if self._ask is None:
+            self._ask = next_ask(self._steps(), self._believer, self._decider)
+        return self._ask
+
+    def take(self, id: str, text: str) -> Taken:
+        """How an answer would be understood; nothing changes. Raises ToldError."""
+        text = str(text)
+        if not text.strip():
+            raise UnreadableError("Nothing was told.", "Type a figure, an answer or its number.")
+        pack, state = self.pack, self._state
+        if id == "seen":
+            if state.proof is None or state.proof.gone is not None:
+                raise NotAllowedError("No repair is being proved.", "Tell the repair first.")
+            return r.take_choice(id, "check", text, r.SEEN_CHOICES)
+        if id == "refer":
+            return r.take_choice(id, "refer", text, r.REFER_CHOICES)
+        if id in pack.options:
+            choices = r.option_choices(pack.options[id])
+            taken = r.take_choice(id, "option", text, choices)
+            check_option(pack, id, taken.told)
+            return taken
+        if id in pack.history:
+            return r.take_choice(id, "history", text, r.FACT_CHOICES)
+        if id in pack.repairs:
+            if state.proof is not None and state.proof.gone is None and text.strip() in ("gone", "still"):
+                raise NotAllowedError("A repair is being proved.", "Tell 'seen' whether the symptom is gone.")
+            return r.take_choice(id, "repair", text, (*r.REPAIR_CHOICES, *r.SEEN_CHOICES))
+        if id in pack.measurements:
+            measured = replace(state, options=self._options())
+            return r.take_measurement(pack, pack.measurements[id], measured, self.situation.lacks, text)
+        known = [*pack.options, *pack.history, *pack.measurements, *pack.repairs]
+        raise NotAllowedError(f"The pack {pack.id!r} has nothing called {id!r}.{near(id, known)}", "Check the id.")
+
+    # -- telling -----------------------------------------------------------------------------------
+
+    def tell(self, id: str, text: str, minutes: float | None = None) -> Taken:
+        """Tell a reading, an answer or a result. `minutes`: hands-on, where they differ from the pack's.
+
+        Raises ToldError; the walk is then unchanged.
+        """
+        self._refuse_when_ended()
+        taken = self.take(id, text)
+        ask = self._ask if self._ask is not None and self._ask.id == id else None
+        moves = ask.moves if ask is not None else self._moves_for(id)
+        bench = dict(moves[-1].bench) if moves else self.bench
+        move_minutes = sum(move.minutes for move in moves)
+        hands_on, wait, money = self._cost(id, taken)
+        steps = self._steps()
+        data: dict[str, Any] = {
+            "ask": id,
+            "kind": taken.kind,
+            "title": ask.title if ask is not None else self.pack.title_of(id),
+            "told": taken.told,
+            "outcomes": dict(taken.outcomes),
+            "say": taken.say,
+            "moves": [move.id for move in moves],
+            "move_minutes": move_minutes,
+            "minutes": move_minutes + (hands_on if minutes is None else float(minutes)),
+            "wait": wait,
+            "money": money,
+            "bench": bench,
+        }
+        if taken.value is not None and taken.value == taken.value and abs(taken.value) != float("inf"):
+            data["value"] = taken.value
+        if taken.kind == "measure":
+            data["followers"] = [m.id for m in steps.followers(id)]
+        if taken.kind == "check" and id in self.pack.measurements:
+            data["failed"] = r.check_failed(self.pack.measurements[id], taken)
+        if taken.kind == "refer":
+            data["skill"] = ask.skill if ask is not None else ""
+            data["why"] = ask.why if ask is not None else ""
+        if ask is not None:
+            data["offered"] = [remark.id for remark in ask.look_for]
+        self._record("told", data)
+        return taken
+
+    def skip(self, id: str, reason: str = "") -> None:
+        """Leave a step out; it says nothing of causes. Raises NotAllowedError for an unknown id."""
+        self._refuse_when_ended()
+        kind = self._kind_of(id)
+        ask = self._ask if self._ask is not None and self._ask.id == id else None
+        title = ask.title if ask is not None else self.pack.title_of(id)
+        offered = [remark.id for remark in ask.look_for] if ask is not None else []
+        self._record("skipped", {"ask": id, "kind": kind, "title": title, "reason": reason, "offered": offered})
+
+    def undo(self) -> str:
+        """Take back the last answer or skip; the bench stays as it is. Returns its id."""
+        data = next((data for kind, data in reversed(self._live) if kind in ("told", "skipped")), None)
+        if data is None:
+            raise NotAllowedError("Nothing was told yet.", "There is nothing to take back.")
+        self._record("undone", {"ask": data["ask"]})
+        return str(data["ask"])
+
+    def remark(self, id: str) -> None:
+        """Record a remark for the owner's report."""
+        if id not in self.pack.remarks:
+            raise NotAllowedError(
+                f"The pack has no remark {id!r}.{near(id, self.pack.remarks)}",
+                f"It has: {', '.join(self.pack.remarks)}. Anything else goes into a note.",
+            )
+        self._record("remarked", {"remark": id})
+
+    def note(self, text: str) -> None:
+        """Record a note in plain words, as what it was in the end."""
+        if not text.strip():
+            raise UnreadableError("The note is empty.", "Type what is to be kept.")
+        self._record("noted", {"text": text.strip()})
+
+    def set_bench(self, changes: Mapping[str, str]) -> None:
+        """The bench as it really is: conditions that differ from what the walk believes."""
+        full_state(self.pack.bench, changes)
+        self._record("bench_set", {"bench": {**self._state.bench, **changes}})
+
+    def leave(self, reason: str = "") -> None:
+        """End the walk here."""
+        self._refuse_when_ended()
+        self._record("left", {"reason": reason})
+
+    def close(self) -> Ending | None:
+        """Record the ending once it is reached, so that the job counts as ended. Returns it."""
+        ending = self.ending
+        if ending is not None and not self._closed:
+            self._record("ended", {"ending": ending.what, "why": ending.why, "cause": ending.cause})
+        return ending
+
+    # -- inside ------------------------------------------------------------------------------------
+
+    def _refuse_when_ended(self) -> None:
+        if (self._ask is not None and self._ask.kind == "done") or self._state.ending is not None:
+            raise NotAllowedError("This walk has ended.", "Take the last answer back first, or start a new job.")
+
+    def _kind_of(self, id: str) -> str:
+        if id == "seen":
+            return "check"
+        if id == "refer":
+            return "refer"
+        if id in self.pack.measurements:
+            return "check" if self.pack.measurements[id].is_check else "measure"
+        for kind, known in (
+            ("option", self.pack.options),
+            ("history", self.pack.history),
+            ("repair", self.pack.repairs),
+        ):
+            if id in known:
+                return kind
+        known_ids = [*self.pack.options, *self.pack.history, *self.pack.measurements, *self.pack.repairs]
+        raise NotAllowedError(
+            f"The pack {self.pack.id!r} has nothing called {id!r}.{near(id, known_ids)}", "Check the id."
+        )
+
+    def _moves_for(self, id: str) -> tuple[MoveStep, ...]:
+        if id in self._state.followers:
+            return ()
+        graph = self._decider.graph(self._steps())
+        if id in self.pack.measurements:
+            needs = self.pack.measurements[id].needs
+        elif id in self.pack.repairs:
+            needs = self.pack.repairs[id].needs
+        elif id == "seen":
+            needs = self.pack.symptoms[self.situation.symptom].seen.needs
+        elif id == "refer" and self.pack.refer is not None:
+            needs = self.pack.refer.needs
+        else:
+            return ()
+        # No way: the person got there all the same, and the walk must not invent moves.
+        return moves_to(self.pack, graph, self._state.bench, needs) or ()
+
+    def _cost(self, id: str, taken: Taken) -> tuple[float, float, float]:
+        """Hands-on minutes, unattended minutes, money of the step itself."""
+        pack = self.pack
+        if id in self._state.followers:
+            return 0.0, 0.0, 0.0
+        if id in pack.measurements:
+            return pack.measurements[id].minutes, pack.measurements[id].wait, 0.0
+        if id in pack.history:
+            return pack.history[id].minutes, 0.0, 0.0
+        if id in pack.repairs:
+            repair = pack.repairs[id]
+            return repair.minutes, repair.wait, repair.parts
+        if id == "seen":
+            seen = pack.symptoms[self.situation.symptom].seen
+            return seen.minutes, seen.wait, 0.0
+        if id == "refer" and pack.refer is not None:
+            return pack.refer.minutes, 0.0, 0.0
+        return 0.0, 0.0, 0.0
+
+    def _record(self, kind: str, data: dict[str, Any]) -> None:
+        if self._sink is not None:
+            self._sink(kind, data)
+        self._take_in(kind, data)
+
+    def _take_in(self, kind: str, data: dict[str, Any]) -> None:
+        self._ask = None
+        if kind == "ended":
+            self._closed = True
+            return
+        if kind == "undone":
+            self._undo()
+            return
+        self.bench_in_doubt = False
+        self._live.append((kind, data))
+        self._state = self._fold(self._state, kind, data)
+
+    def _fold(self, state: State, kind: str, data: dict[str, Any]) -> State:
+        steps = OpenSteps(self.pack, self.situation, state)
+        open_ = {key: steps.can_measure(m) for key, m in self.pack.measurements.items() if m.is_check}
+        return apply(self.pack, state, kind, data, closing_open=open_)
+
+    def _undo(self) -> None:
+        """Fold again without the last answer; the bench and the minutes of the moves stay."""
+        place = max(n for n, (kind, _) in enumerate(self._live) if kind in ("told", "skipped"))
+        kind, data = self._live.pop(place)
+        bench, spent = self._state.bench, 0.0
+        state = State(bench=self._start, options=dict(self.situation.options))
+        for old_kind, old in self._live:
+            state = self._fold(state, old_kind, old)
+        if kind == "told":
+            spent = float(data["move_minutes"])
+        self._closed = False
+        self.bench_in_doubt = dict(bench) != dict(state.bench)
+        self._spent += spent
+        self._state = replace(state, bench=bench, minutes=state.minutes + self._spent)
+
+    def remarks_to_look_for(self) -> tuple[str, ...]:
+        """The remarks that can be seen on the bench as it is and were not offered yet."""
+        return tuple(remark.id for remark in remarks_visible(self._steps(), self._state.bench))
+
+
+__all__ = ["Event", "Sink", "Situation", "Walk"]
