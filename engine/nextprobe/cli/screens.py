@@ -10,9 +10,10 @@ if TYPE_CHECKING:
 
 def open_screens() -> int:
     """Run the bench screens until they are left; the exit code."""
+    from nextprobe.cli.walk import find_shop
     from nextprobe_tui.app import main
 
-    return main()
+    return main(shop=find_shop(None))
 
 
 def walk_on_screens(opened: OpenJob) -> int:

@@ -1,0 +1,159 @@
+"""The one registry of what a person can do on the screens: it feeds the keys, the key line and the help.
+
+Every action has a key and a word. The word can be typed into the answer line instead of the key (with
+a reason after it where one is asked: ``skip no meter here``), for terminals that keep a key to themselves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from textual.binding import Binding, BindingType
+
+BENCH, ENDING, ASIDE, START = "bench", "ending", "aside", "start"
+"""Places: the bench screen, the ending, every screen that lies over the bench, and those before a walk."""
+
+EVERYWHERE = ("help", "light", "leave")
+"""What the program does, whatever screen is in front."""
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """One thing a person can do.
+
+    key: as Textual names it, several apart by commas, the first one shown. label: for the key line.
+    word: what is typed instead. places: where it can be done. shown: whether the key line has room for it.
+    """
+
+    id: str
+    key: str
+    label: str
+    word: str
+    help: str
+    places: tuple[str, ...]
+    shown: bool = True
+
+    @property
+    def key_shown(self) -> str:
+        """The first key as a person reads it on the keyboard."""
+        names = {"pageup": "PgUp", "pagedown": "PgDn", "escape": "Esc"}
+        first = self.key.split(",")[0]
+        if first.startswith("ctrl+"):
+            return f"Ctrl+{first[5:].upper()}"
+        return names.get(first, first.upper())
+
+
+ACTS: tuple[Act, ...] = (
+    Act(
+        "help",
+        "f1",
+        "Help",
+        "help",
+        "This page: every key and every word.",
+        (BENCH, ENDING, START),
+    ),
+    Act("why", "f2", "Why", "why", "Why this step, what else could be next, and what it may be.", (BENCH,)),
+    Act(
+        "path",
+        "f3",
+        "Path",
+        "path",
+        "The steps so far. Enter on one of them takes that reading again.",
+        (BENCH, ENDING),
+    ),
+    Act(
+        "bench",
+        "f4",
+        "Bench",
+        "bench",
+        "Set the bench as it really is: power, cover, what is plugged in.",
+        (BENCH,),
+    ),
+    Act(
+        "remark",
+        "f5",
+        "Remark",
+        "remark",
+        "Note something for the owner that is not the fault: pick it, or write it.",
+        (BENCH, ENDING),
+    ),
+    Act(
+        "skip",
+        "f6",
+        "Skip",
+        "skip",
+        "Leave this step out, with a reason. It says nothing about the causes.",
+        (BENCH,),
+    ),
+    Act(
+        "undo",
+        "f7",
+        "Undo",
+        "undo",
+        "Take the last answer back. What was done to the machine stays done.",
+        (BENCH, ENDING),
+    ),
+    Act("note", "f8", "Note", "note", "Write a free note into the job.", (BENCH, ENDING)),
+    Act(
+        "light", "f9", "Light", "light", "Change between the dark and the light colours.", (BENCH, ENDING, START), False
+    ),
+    Act(
+        "back", "escape", "Back", "back", "Go back to the step, or empty the answer line.", (BENCH, ASIDE, START), False
+    ),
+    Act(
+        "leave",
+        "f10,ctrl+q",
+        "Leave",
+        "leave",
+        "Leave the screens. The job stays open, and goes on where it stopped.",
+        (BENCH, ENDING, ASIDE, START),
+    ),
+    Act(
+        "retake",
+        "ctrl+r",
+        "Retake",
+        "retake",
+        "Take again the reading that fits the others least, when one is named.",
+        (BENCH,),
+        False,
+    ),
+    Act("close", "ctrl+t", "Close job", "close", "End this job here for good, with a reason.", (BENCH,), False),
+    Act("up", "pageup", "Up", "up", "Scroll the step back.", (BENCH, ENDING, ASIDE), False),
+    Act("down", "pagedown", "Down", "down", "Scroll the step on.", (BENCH, ENDING, ASIDE), False),
+)
+
+
+def acts_at(place: str) -> tuple[Act, ...]:
+    """What can be done at `place`, in the order of the registry."""
+    return tuple(act for act in ACTS if place in act.places)
+
+
+def act_of_word(text: str, place: str) -> tuple[Act, str] | None:
+    """The action that a typed line asks for and the rest of the line, or None where it asks for none."""
+    word, _, rest = text.strip().partition(" ")
+    for act in acts_at(place):
+        if act.word == word.lower():
+            return act, rest.strip()
+    return None
+
+
+def bindings(place: str, shown: Iterable[str] | None = None) -> list[BindingType]:
+    """The keys of `place` for a screen, each bound to ``action_act_<id>`` of the screen, or of the program.
+
+    `shown` names the ids for the key line, where it is not what the registry says.
+    """
+    wanted = None if shown is None else set(shown)
+    return [
+        Binding(
+            act.key,
+            f"app.act_{act.id}" if act.id in EVERYWHERE else f"act_{act.id}",
+            act.label,
+            key_display=act.key_shown,
+            show=act.shown if wanted is None else act.id in wanted,
+            # The answer line must not swallow a key of the registry, nor a list the page keys.
+            priority=act.id != "back",
+            id=f"{place}.{act.id}",
+        )
+        for act in acts_at(place)
+    ]

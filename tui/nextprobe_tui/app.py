@@ -1,0 +1,80 @@
+"""The bench screens as a program: wiring only."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+from textual.app import App
+from textual.screen import Screen
+
+from nextprobe_tui.theme import COLOURLESS, ROOMY, SLATE, THEMES, other
+
+if TYPE_CHECKING:
+    from nextprobe.pack.shop import Shop
+    from nextprobe.record.store import Store
+    from nextprobe.walk import Ending, Walk
+
+
+class BenchApp(App["Ending | None"]):
+    """Opens one screen and ends with what that screen was dismissed with."""
+
+    CSS = COLOURLESS + ROOMY
+    TITLE = "nextprobe"
+    ENABLE_COMMAND_PALETTE = False
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (32, "-tall")]  # noqa: RUF012
+
+    def __init__(self, first: Callable[[], Screen[Any]]) -> None:
+        # With the terminal's own colours Textual takes NO_COLOR literally; else it would still send greys.
+        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
+        self._first = first
+
+    def on_mount(self) -> None:
+        for theme in THEMES:
+            self.register_theme(theme)
+        self.theme = SLATE.name
+        self.push_screen(self._first(), self.exit)
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """The house's own colour names, for the moment before a theme is chosen."""
+        return dict(SLATE.variables)
+
+    def action_act_help(self) -> None:
+        from nextprobe_tui.screens.help import HelpScreen
+
+        if not isinstance(self.screen, HelpScreen):
+            self.push_screen(HelpScreen())
+
+    def action_act_leave(self) -> None:
+        """Leave by way of the bench, where there is one: an ending that was reached is kept."""
+        from nextprobe_tui.screens.bench_acts import BenchActs
+
+        for screen in self.screen_stack:
+            if isinstance(screen, BenchActs):
+                screen.leave()
+                return
+        self.exit(None)
+
+    def action_act_light(self) -> None:
+        """Change between the dark and the light colours."""
+        self.theme = other(self.theme)
+
+
+def run_walk(walk: Walk, job_label: str = "") -> Ending | None:
+    """Walk `walk` on the screens; its ending, or None where it was left open."""
+    from nextprobe_tui.screens.bench import BenchScreen
+
+    return BenchApp(lambda: BenchScreen(walk, job_label)).run()
+
+
+def main(store: Store | None = None, shop: Shop | None = None) -> int:
+    """Open the start screen over `store` (default: the user's own) in `shop`; the exit code."""
+    from nextprobe.record.store import open_store
+    from nextprobe_tui.desk import Desk
+    from nextprobe_tui.screens.start import StartScreen
+
+    desk = Desk(store if store is not None else open_store(), shop)
+    app = BenchApp(lambda: StartScreen(desk))
+    app.run()
+    return app.return_code or 0

@@ -1,0 +1,202 @@
+"""The bench screen: the one step to do now, and one line to answer it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from textual.app import ComposeResult
+from textual.widgets import Footer, Input, Static
+
+from nextprobe.errors import NextprobeError, ToldError
+from nextprobe.walk.ask import Ask
+from nextprobe_tui.actions import BENCH, Act, act_of_word, bindings
+from nextprobe_tui.screens.bench_acts import BenchActs
+from nextprobe_tui.screens.ending import EndingScreen
+from nextprobe_tui.thinking import Asked, AskFailed, think
+from nextprobe_tui.widgets.answer import Answer, chosen
+from nextprobe_tui.widgets.choice_list import ChoiceList, lines_of
+from nextprobe_tui.widgets.feedback import Feedback
+from nextprobe_tui.widgets.step_card import StepCard
+from nextprobe_tui.widgets.top_line import TopLine
+from nextprobe_tui.words import said, spent
+
+if TYPE_CHECKING:
+    from nextprobe.walk import Walk
+
+
+class BenchScreen(BenchActs):
+    """Asks the walk, shows the step, tells the answer; dismissed with the ending once it is read."""
+
+    BINDINGS = bindings(BENCH)
+    AUTO_FOCUS = "#answer"
+    DEFAULT_CSS = """
+    BenchScreen {
+        & > #likely { height: auto; max-height: 2; padding: 0 1; color: $gutter; text-style: italic; }
+        & > #likely.-none { display: none; }
+        & > #likely.-tight { max-height: 1; text-wrap: nowrap; text-overflow: ellipsis; }
+        & > #more { height: 1; padding: 0 1; color: $accent; text-style: bold; display: none; }
+        & > #more.-below { display: block; }
+    }
+    """
+
+    def __init__(self, walk: Walk, job_label: str = "", *, intake: bool = False) -> None:
+        super().__init__()
+        self.walk = walk
+        self.step = None
+        self._label = job_label
+        self._intake = intake
+        self._turn = 0
+        self._shown = ""
+
+    def compose(self) -> ComposeResult:
+        pack = self.walk.pack
+        machine = pack.board.title if pack.board else ""
+        yield TopLine(" · ".join(part for part in (self._label, pack.title, machine) if part))
+        yield StepCard()
+        yield Static("▼ more of this step below: PgDn", id="more", markup=False)
+        yield Static("", id="likely", markup=False)
+        yield ChoiceList()
+        yield Answer()
+        yield Feedback()
+        yield Footer(show_command_palette=False, compact=True)
+
+    async def on_mount(self) -> None:
+        await self._think()
+
+    async def _think(self) -> None:
+        """Have the next step worked out; until it is there the walk is not spoken to."""
+        self.step = None
+        self._turn += 1
+        await self.query_one(StepCard).wait()
+        self.query_one(ChoiceList).show(())
+        self.query_one("#likely", Static).add_class("-none")
+        think(self.walk, self, self._turn)
+
+    async def on_asked(self, event: Asked) -> None:
+        if event.turn != self._turn:
+            return
+        self.step = event.ask
+        await self._show(event.ask)
+        if self._intake:
+            self._intake = False
+            self.action_act_bench("How does the machine stand before you?")
+        if event.ask.kind == "done":
+            self.again()
+
+    def on_step_card_more(self, event: StepCard.More) -> None:
+        self.query_one("#more").set_class(event.below, "-below")
+        self.query_one("#likely").set_class(event.below or event.tight, "-tight")
+
+    def on_ask_failed(self, event: AskFailed) -> None:
+        if event.turn == self._turn:
+            self.query_one(Feedback).say(_sentence(event.error), "error")
+
+    async def _show(self, ask: Ask) -> None:
+        walk = self.walk
+        currency = walk.pack.economics.currency
+        self.query_one(TopLine).show_spent(f"{spent(walk.minutes, walk.wait, walk.money, currency)} so far")
+        await self._lay_out(ask)
+        answer = self.query_one(Answer)
+        answer.expect(ask.quantity, ask.unit, len(ask.choices))
+        if ask.id != self._shown:  # what was typed for another step must not answer this one
+            self._clear()
+        self._shown = ask.id
+        answer.focus()
+
+    async def _lay_out(self, ask: Ask) -> None:
+        sign = "#" if ask.quantity else ""
+        # Too many to stand above the answer line: then they stand in the step, and scroll with it.
+        apart = len(lines_of(ask.choices, sign, self.size.width - 4)) <= max(4, self.size.height // 4)
+        await self.query_one(StepCard).show(ask, self.walk.pack.economics.currency, not apart)
+        likely = self.query_one("#likely", Static)
+        likely.update(ask.most_likely)
+        likely.set_class(not ask.most_likely, "-none")
+        self.query_one(ChoiceList).show(ask.choices if apart else (), sign)
+
+    def again(self) -> None:
+        """The ending comes back over the bench whenever something else was shown in its place."""
+        ask = self.step
+        if ask is not None and ask.kind == "done" and ask.ending is not None:
+            self.app.push_screen(EndingScreen(ask.ending, self.walk.pack, ask.notices), self._after_ending)
+
+    def _after_ending(self, act: str | None) -> None:
+        if act:
+            getattr(self, f"action_act_{act}")()
+        else:
+            self.attempt(self._close, "", next_step=False)
+
+    def _close(self) -> None:
+        self.dismiss(self.walk.close())
+
+    async def on_resize(self) -> None:
+        if self.step is not None:
+            await self._lay_out(self.step)
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Say how Enter would take what is typed so far."""
+        text, ask, feedback = event.value.strip(), self.step, self.query_one(Feedback)
+        if not text or ask is None:
+            feedback.say("")
+            return
+        typed = _act_of(text, ask)
+        if typed is not None:
+            feedback.say(f"{typed[0].label}: {typed[0].help}", "preview")
+            return
+        try:
+            feedback.say(f"taken as {self.walk.take(ask.id, _picked(text, ask)).say}", "preview")
+        except ToldError:
+            feedback.say("")  # half a word is no mistake yet; Enter says what is wrong
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        text, ask = event.value.strip(), self.step
+        if ask is None:
+            self.query_one(Feedback).say("Still working out the next step; your line is kept.")
+            return
+        if not text:
+            self.query_one(Feedback).say("Type a reading, a number of the list or a word; F6 skips this step.", "error")
+            return
+        typed = _act_of(text, ask)
+        if typed is not None:
+            self._clear()
+            self.query_one(Feedback).say("")
+            self.perform(*typed)
+            return
+        if self.attempt(lambda: f"{said(ask.title, self.walk.tell(ask.id, _picked(text, ask)).say)} F7 takes it back."):
+            self._clear()
+
+    def _clear(self) -> None:
+        answer = self.query_one(Answer)
+        with answer.prevent(Input.Changed):
+            answer.value = ""
+
+    def attempt(self, work: Callable[[], object], sentence: str | None = None, *, next_step: bool = True) -> bool:
+        feedback = self.query_one(Feedback)
+        try:
+            result = work()
+        except Exception as error:  # a fault must not take the screen, and the line typed, with it
+            feedback.say(_sentence(error), "error")
+            return False
+        feedback.say(str(result) if sentence is None else sentence, "taken")
+        if next_step:
+            self.run_worker(self._think(), exclusive=True)
+        return True
+
+    def action_act_back(self) -> None:
+        self.query_one(Answer).value = ""
+
+
+def _picked(text: str, ask: Ask) -> str:
+    return chosen(text, ask.choices, bool(ask.quantity))
+
+
+def _act_of(text: str, ask: Ask) -> tuple[Act, str] | None:
+    """The action that the line asks for; what can be told of the step comes before the words."""
+    told = {choice.id for choice in ask.choices} | {choice.say.lower() for choice in ask.choices}
+    return None if text.lower() in told else act_of_word(text, BENCH)
+
+
+def _sentence(error: Exception) -> str:
+    if isinstance(error, NextprobeError):
+        return str(error)
+    return f"A fault of nextprobe itself: {type(error).__name__}: {error}. Nothing recorded is lost."

@@ -1,0 +1,186 @@
+"""What can be done on the bench screen beside answering: one method an action of the registry."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from textual.screen import Screen
+
+from nextprobe.errors import NextprobeError
+from nextprobe.walk.ask import Ask, Choice, Ending
+from nextprobe_tui.actions import EVERYWHERE, Act
+from nextprobe_tui.screens.bench_state import BenchStateScreen
+from nextprobe_tui.screens.path import PathScreen
+from nextprobe_tui.screens.prompt import Prompt
+from nextprobe_tui.screens.remarks import WRITE, RemarksScreen
+from nextprobe_tui.screens.why import WhyScreen
+from nextprobe_tui.widgets.step_card import StepCard
+from nextprobe_tui.words import said
+
+if TYPE_CHECKING:
+    from nextprobe.walk import Walk
+
+SKIP_REASONS = (
+    Choice("no_access", "cannot get at it"),
+    Choice("no_tool", "nothing to do it with"),
+    Choice("not_safe", "not safe here"),
+    Choice("not_now", "not now"),
+)
+"""The usual reasons at a bench (common practice, no source); any other may be typed."""
+
+
+class BenchActs(Screen[Ending | None]):
+    """The actions; the bench screen itself says how an answer is told and a step is shown."""
+
+    walk: Walk
+    step: Ask | None
+
+    def attempt(self, work: Callable[[], object], sentence: str | None = None, *, next_step: bool = True) -> bool:
+        """Do `work`, say `sentence` (or what it returns), go on to the next step; or say what was wrong with it."""
+        raise NotImplementedError
+
+    def again(self) -> None:
+        """Show the step, or the ending, that stands."""
+        raise NotImplementedError
+
+    @property
+    def ready(self) -> bool:
+        """Whether a step stands, so that the walk may be spoken to."""
+        return self.step is not None
+
+    def perform(self, act: Act, rest: str) -> None:
+        """Do what a typed word asks for; `rest` is what followed it."""
+        if act.id == "skip" and rest:
+            self.skip(rest)
+        elif act.id == "note" and rest:
+            self.note(rest)
+        elif act.id == "close" and rest:
+            self.close_job(rest)
+        elif act.id == "remark" and rest in self.walk.pack.remarks:
+            self.remark(rest)
+        elif act.id == "retake" and rest:
+            self.retake(rest)
+        else:
+            owner = self.app if act.id in EVERYWHERE else self
+            getattr(owner, f"action_act_{act.id}")()
+
+    def skip(self, reason: str | None) -> None:
+        """Leave the step out."""
+        if reason is not None and self.step is not None:
+            step = self.step
+            self.attempt(lambda: self.walk.skip(step.id, reason), f"Skipped: {step.title}. F7 takes that back.")
+
+    def note(self, text: str | None) -> None:
+        """Write a free note into the job."""
+        if text and text.strip():
+            self.attempt(lambda: self.walk.note(text), "Noted.")
+        else:
+            self.again()
+
+    def close_job(self, reason: str | None) -> None:
+        """End the job for good."""
+        if reason is not None:
+            self.attempt(lambda: self.walk.leave(reason), "")
+
+    def set_bench(self, changed: dict[str, str] | None) -> None:
+        """Tell the walk how the bench really is."""
+        if changed:
+            self.attempt(lambda: self.walk.set_bench(changed), "The bench is set as you said.")
+
+    def remark(self, id_: str | None) -> None:
+        """Note a remark of the pack, or ask for one in the person's own words."""
+        if id_ == WRITE:
+            self.app.push_screen(Prompt("A remark in your own words", "It stands in the report."), self.note)
+            return
+        if id_ is not None:
+            say = self.walk.pack.title_of(id_)
+            self.attempt(lambda: self.walk.remark(id_), f"Noted for the owner: {say}")
+        else:
+            self.again()
+
+    def retake(self, id_: str | None) -> None:
+        """Ask for a reading once more, whatever step stands."""
+        if id_ is None:
+            self.again()
+            return
+        pack = self.walk.pack
+        measured = pack.measurements.get(id_)
+        if measured is not None:
+            choices = tuple(Choice(o.id, o.say) for o in measured.outcomes.values())
+        elif id_ in pack.options:
+            choices = tuple(Choice(value, value) for value in pack.options[id_].values)
+        else:
+            choices = ()
+        figure = measured is not None and bool(measured.quantity)
+
+        def told(text: str | None) -> None:
+            if text:
+                self.attempt(lambda: f"{said(pack.title_of(id_), self.walk.tell(id_, text).say)} F7 takes it back.")
+            else:
+                self.again()
+
+        lead = "Type the new reading; it takes the place of the old one."
+        self.app.push_screen(Prompt(f"Again: {pack.title_of(id_)}", lead, choices, figure=figure), told)
+
+    def action_act_why(self) -> None:
+        if self.step is None:
+            return
+        try:
+            belief = self.walk.belief()
+        except NextprobeError:
+            belief = {}
+        self.app.push_screen(WhyScreen(self.step, belief, self.walk.pack))
+
+    def action_act_path(self) -> None:
+        if self.ready:
+            self.app.push_screen(PathScreen(self.walk.path), self.retake)
+
+    def action_act_bench(self, lead: str = "") -> None:
+        if self.ready:
+            conditions = self.walk.pack.bench.conditions
+            self.app.push_screen(BenchStateScreen(conditions, self.walk.bench, lead), self.set_bench)
+
+    def action_act_remark(self) -> None:
+        if self.step is not None:
+            others = self.walk.pack.remarks.values()
+            self.app.push_screen(RemarksScreen(self.step.look_for, others, self.walk.remarks), self.remark)
+
+    def action_act_skip(self) -> None:
+        if self.step is not None:
+            lead = "Why? Pick a number, or type it in your own words."
+            self.app.push_screen(Prompt(f"Skip: {self.step.title}", lead, SKIP_REASONS, texts=True), self.skip)
+
+    def action_act_undo(self) -> None:
+        if self.ready:
+            title = self.walk.pack.title_of
+            self.attempt(lambda: f"Taken back: {title(self.walk.undo())}.")
+            if self.walk.bench_in_doubt:
+                self.action_act_bench("Moves lay between: how does the bench stand now?")
+
+    def action_act_note(self) -> None:
+        if self.ready:
+            self.app.push_screen(Prompt("A note", "It goes into the record of the job."), self.note)
+
+    def action_act_retake(self) -> None:
+        if self.step is not None and self.step.retake:
+            self.retake(self.step.retake)
+        elif self.ready:
+            self.attempt(lambda: "No reading stands out. F3 shows them all; Enter takes one again.", next_step=False)
+
+    def action_act_close(self) -> None:
+        if self.ready:
+            lead = "It cannot be gone on with afterwards. Why is it left? Esc goes back."
+            self.app.push_screen(Prompt("Close this job for good", lead), self.close_job)
+
+    def leave(self) -> None:
+        """Leave the screens; an ending that was reached is recorded, an open job stays open."""
+        ended = self.step is not None and self.step.kind == "done"
+        if not ended or self.attempt(lambda: self.walk.close(), "", next_step=False):
+            self.app.exit(self.step.ending if self.step is not None else None)
+
+    def action_act_up(self) -> None:
+        self.query_one(StepCard).scroll_page_up(animate=False)
+
+    def action_act_down(self) -> None:
+        self.query_one(StepCard).scroll_page_down(animate=False)

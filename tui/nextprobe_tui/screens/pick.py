@@ -1,0 +1,32 @@
+"""One of several: a board sheet, a symptom."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual.app import ComposeResult
+from textual.widgets import OptionList
+from textual.widgets.option_list import Option
+
+from nextprobe_tui.screens.aside import Aside
+
+
+class PickScreen(Aside[str]):
+    """Dismissed with the id of what was picked, or None where the person went back."""
+
+    def __init__(self, title: str, lead: str, items: Sequence[tuple[str, str]]) -> None:
+        super().__init__()
+        self.name_shown = title
+        self.lead = lead
+        self._items = tuple(items)
+
+    def compose_body(self) -> ComposeResult:
+        yield OptionList(*(Option(say, id=id_) for id_, say in self._items), markup=False)
+
+    def on_mount(self) -> None:
+        rows = self.query_one(OptionList)
+        rows.highlighted = 0
+        rows.focus()
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        self.dismiss(event.option.id)
