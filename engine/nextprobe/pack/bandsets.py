@@ -114,19 +114,20 @@ def _resolve(raw: Mapping[str, tuple[Any, Path]], quantity: str, chosen: Mapping
         under_way.append(name)
         try:
             found.bands[name] = parse_band(texts[name][0], quantity, others)
+        except QuantityError as fault:
+            # Said at the range that is wrong, not at those that lean on it.
+            failed[name] = True
+            found.faults.append((texts[name][1], fault))
+            raise _LeansError from fault
         finally:
             under_way.pop()
         return found.bands[name]
 
     failed: dict[str, bool] = {}
     others: dict[str, Callable[[], Band]] = {name: partial(band, name) for name in raw}
-    for name, (_, path) in texts.items():
+    for name in texts:
         try:
             band(name)
-        except QuantityError as fault:
-            failed[name] = True
-            if not any(known.message == fault.message for _, known in found.faults):
-                found.faults.append((path, fault))
         except _LeansError:
             failed[name] = True
     found.incomplete = found.incomplete or bool(failed)

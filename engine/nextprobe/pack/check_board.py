@@ -56,7 +56,8 @@ def _ranges(source: Source, data: Mapping[str, Any], ctx: Context) -> Iterator[F
     touched = [id_ for id_ in (data.get("measurements") or {}) if id_ in ctx.block("measurements")]
     if not touched:
         return
-    sheet = {**data, "for": [ctx.data.get("id", "")]}
+    rows = {id_: _known_outcomes(data["measurements"][id_], ctx.outcomes_of(id_) or ()) for id_ in touched}
+    sheet = {**data, "for": [ctx.data.get("id", "")], "measurements": rows}
     laid = overlay(ctx.data, sheet)
     marks = {**ctx.source.marks, **source.marks}
     keys = {**ctx.source.key_marks, **source.key_marks}
@@ -75,6 +76,14 @@ def _ranges(source: Source, data: Mapping[str, Any], ctx: Context) -> Iterator[F
                 mark = source.mark(("measurements", id_), of_key=True)
                 one = replace(one, file=mark.file, line=mark.line, column=mark.column)
             yield one
+
+
+def _known_outcomes(row: Mapping[str, Any], known: Sequence[str]) -> Mapping[str, Any]:
+    """What a sheet says of a measurement, without outcomes that the pack does not have."""
+    outcomes = row.get("outcomes")
+    if not isinstance(outcomes, Mapping):
+        return row
+    return {**row, "outcomes": {name: one for name, one in outcomes.items() if name in known}}
 
 
 def _sketch(source: Source, data: Mapping[str, Any]) -> Iterator[Finding]:

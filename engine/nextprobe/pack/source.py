@@ -60,7 +60,7 @@ class _Reader:
         from ruamel.yaml.error import YAMLError
 
         if not self.text.strip():
-            self.say("NP105", "The file is empty.", "Write at least `format: 1` and what follows from it.", 0, 0)
+            self._empty()
             return
         before = len(self.source.findings)
         try:
@@ -88,6 +88,9 @@ class _Reader:
         if len(self.source.findings) > MAX_FINDINGS:
             raise _TooMuchError
 
+    def _empty(self) -> None:
+        self.say("NP105", "The file is empty.", "Write at least `format: 1` and what follows from it.", 0, 0)
+
     def _document(self, events: Any) -> None:
         documents = 0
         for event in events:
@@ -106,6 +109,8 @@ class _Reader:
                     return
             elif kind not in ("StreamStartEvent", "StreamEndEvent", "DocumentEndEvent"):
                 self.source.data = self._node(event, kind, events, (), 1)
+        if documents == 0:
+            self._empty()
 
     def _node(self, event: Any, kind: str, events: Any, path: Path, depth: int) -> Any:
         """The value that starts with `event`; reads on to its end."""

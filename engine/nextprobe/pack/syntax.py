@@ -60,7 +60,7 @@ _WORDS: Final = (
     ("cannot start any token", "NP106", "A word cannot start with this character.", "Put the text into quotes."),
 )
 #: Complaints whose useful place is where the thing was opened, not where the reader gave up.
-_AT_START: Final = ("found unexpected end of stream", "',' or ']'", "',' or '}'")
+_AT_START: Final = ("found unexpected end of stream", "',' or ']'", "',' or '}'", "could not find expected ':'")
 
 
 def flow_fault(fault: Any) -> bool:

@@ -21,7 +21,7 @@ def check(ctx: Context) -> Iterator[Note]:
         inner = graph.subgraph(group)
         if inner.number_of_edges() == 0:
             continue
-        circle = nx.find_cycle(inner, source=max(group, key=lambda one: ctx.mark(("effects", one)).line))
+        circle = nx.find_cycle(inner, source=min(group, key=lambda one: ctx.mark(("effects", one)).line))
         source, target = circle[-1][0], circle[-1][1]
         listed = " -> ".join([circle[0][0], *(edge[1] for edge in circle)])
         cure = "Take one of these arcs out: an effect lies between causes and readings, and nothing causes itself."

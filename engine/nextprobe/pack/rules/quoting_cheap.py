@@ -33,7 +33,7 @@ def check(ctx: Context) -> Iterator[Note]:
     if best and all(cost >= quote for cost in best.values()):
         cheapest = min(best, key=lambda cause: best[cause])
         message = (
-            f"Quoting costs {quote:.0f} minutes; even the cheapest repair, for `{cheapest}`, costs {best[cheapest]:.0f} "
+            f"Quoting costs {quote:.0f} minutes; the cheapest repair, for `{cheapest}`, costs {best[cheapest]:.0f} "
             "with quoting as its fallback: every plan quotes at once."
         )
         cure = (

@@ -22,6 +22,8 @@ def check(ctx: Context) -> Iterator[Note]:
                 yield Note((*path, "of"), "This is a share of itself.", "Name the reading it is compared with.")
             elif isinstance(other, str) and "quantity" in entry.row and isinstance(rows.get(other), dict):
                 theirs, ours = rows[other].get("quantity"), entry.row["quantity"]
+                if theirs is None and "quantity" in ctx.raw("measurements", other):
+                    continue  # it is misspelt there
                 if theirs != ours:
                     yield Note(
                         (*path, "of"),
