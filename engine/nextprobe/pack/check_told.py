@@ -9,7 +9,7 @@ from nextprobe.errors import Finding, QuantityError
 from nextprobe.pack.checked import place
 from nextprobe.pack.context import Context, Note
 from nextprobe.pack.marks import Path, Source
-from nextprobe.pack.near import did_you_mean
+from nextprobe.pack.near import did_you_mean, listed, with_article
 from nextprobe.pack.refs import TELLABLE
 from nextprobe.quantity import parse_reading
 
@@ -27,11 +27,16 @@ def unknown(
     """A finding when none of `packs` has `id_` as one of `kinds`."""
     if id_ in also or any(set(ctx.kinds(id_)) & set(kinds) for ctx in packs):
         return
-    wanted = " or ".join(kinds)
+    wanted = listed(kinds)
     other = next((ctx.kinds(id_)[0] for ctx in packs if ctx.kinds(id_)), "")
     known = [one for ctx in packs for one in ctx.known(*kinds)]
     if other:
-        note = Note(path, f"`{id_}` is a {other}; a {wanted} belongs here.", did_you_mean(id_, known), of_key)
+        note = Note(
+            path,
+            f"`{id_}` is {with_article(other)}; {with_article(wanted)} belongs here.",
+            did_you_mean(id_, known),
+            of_key,
+        )
         yield place(source, "NP304", "error", note)
     else:
         note = Note(path, f"The pack has no {wanted} `{id_}`.", did_you_mean(id_, known), of_key)

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from nextprobe.pack.compose import BLOCKS
 from nextprobe.pack.marks import Mark, Path, Source
-from nextprobe.pack.walkers import Told, keys, told_first, words
+from nextprobe.pack.walkers import Told, keys, told_first, when_words, words
 
 Row = Mapping[str, Any]
 
@@ -146,6 +146,17 @@ class Context:
         return {
             one.id: [word.text for word in words(one.row.get("values"), ())] for one in self.bench_entries("conditions")
         }
+
+    @cached_property
+    def read_ids(self) -> set[str]:
+        """Every effect and cause that a rule names."""
+        found = set()
+        for entry in self.entries("measurements"):
+            reads = entry.row.get("reads")
+            for rule in reads if isinstance(reads, list) else ():
+                if isinstance(rule, Mapping):
+                    found |= {word.text for word in when_words(rule.get("when"), ())}
+        return found
 
     def mark(self, path: Path, *, of_key: bool = False) -> Mark:
         """The place of `path` in the files."""

@@ -6,21 +6,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from nextprobe.pack.context import Context
-from nextprobe.pack.walkers import when_words
 
 #: Counting stops here; more is "too many" whatever the exact number.
 _MOST = 4096
-
-
-def read_ids(ctx: Context) -> set[str]:
-    """Every effect and cause that a rule names."""
-    found = set()
-    for entry in ctx.entries("measurements"):
-        reads = entry.row.get("reads")
-        for rule in reads if isinstance(reads, list) else ():
-            if isinstance(rule, Mapping):
-                found |= {word.text for word in when_words(rule.get("when"), ())}
-    return found
 
 
 def _arcs(ctx: Context, id_: str) -> dict[str, float]:
@@ -51,7 +39,7 @@ def unfolded(ctx: Context, cause: str) -> int:
         graph.add_weighted_edges_from((id_, target, chance) for target, chance in _arcs(ctx, id_).items())
     order = [node for node in nx.topological_sort(graph) if node != cause]
     symptoms = set(ctx.block("symptoms"))
-    kept = read_ids(ctx) | symptoms
+    kept = ctx.read_ids | symptoms
     last_use = {node: max((order.index(after) for after in graph[node]), default=-1) for node in graph}
     states = {frozenset([cause])}
     for index, node in enumerate(order):

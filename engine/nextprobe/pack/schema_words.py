@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from nextprobe.pack.marks import Path
-from nextprobe.pack.near import did_you_mean, nearest
+from nextprobe.pack.near import did_you_mean, nearest, with_article
 
 #: A ValidationError of jsonschema, whose attributes are set by the time it is raised.
 Fault = Any
@@ -75,13 +75,14 @@ def _unknown(error: Fault, path: Path) -> Iterator[Said]:
             continue
         near = nearest(str(key), known)
         what = str(error.schema.get("title", "mapping")).lower()
-        where = f"{_article(what)} {what}" if path else f"a {what}"
+        if error.instance[key] is None and " " in str(key):
+            message = f"The comma before `{key}` ends the text it stands in."
+            cure = "Inside { } and [ ] a comma separates entries: put the whole text into quotes."
+            yield Said("NP201", (*path, key), message, cure, of_key=True)
+            continue
+        where = with_article(what)
         cure = did_you_mean(str(key), known) if near else f"Known here: {', '.join(known)}."
         yield Said("NP201", (*path, key), f"There is no key `{key}` in {where}.", cure, of_key=True, near=near)
-
-
-def _article(word: str) -> str:
-    return "an" if word[:1] in "aeio" else "a"
 
 
 def _missing(error: Fault, path: Path) -> Iterator[Said]:
@@ -207,7 +208,7 @@ def _forms(error: Fault, path: Path) -> Iterator[Said]:
 
 def _what(error: Fault) -> str:
     title = str(error.schema.get("title", "entry")).lower()
-    return f"{_article(title)} {title}"
+    return with_article(title)
 
 
 _WORDS: Final[dict[str, Callable[[Fault, Path], Iterator[Said]]]] = {

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from nextprobe.pack.context import Context, Note
-from nextprobe.pack.reach import read_ids
 
 CODE = "NP363"
 TITLE = "An idle effect"
@@ -15,7 +14,7 @@ SEVERITY = "warning"
 def check(ctx: Context) -> Iterator[Note]:
     """Yield a note for effects without an arc into them, and for those that no rule and no arc uses."""
     targets = {target for _, target in ctx.arcs()}
-    read = read_ids(ctx)
+    read = ctx.read_ids
     for entry in ctx.entries("effects"):
         if entry.id not in targets:
             cure = "Name it under `leads_to` of the causes that have it, or delete it."

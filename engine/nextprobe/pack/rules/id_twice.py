@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from nextprobe.pack.context import Context, Note
 from nextprobe.pack.marks import shown_path
+from nextprobe.pack.near import with_article
 
 CODE = "NP302"
 TITLE = "One id for two things"
@@ -19,7 +20,9 @@ def check(ctx: Context) -> Iterator[Note]:
         for kind, path in placed[1:]:
             first_kind, first_path = placed[0]
             mark = ctx.mark(first_path, of_key=True)
-            message = f"`{id_}` is a {kind} here and a {first_kind} in {mark.file}, line {mark.line}."
+            message = (
+                f"`{id_}` is {with_article(kind)} here and {with_article(first_kind)} in {mark.file}, line {mark.line}."
+            )
             yield Note(path, message, f"Rename one of them, wherever {shown_path(path)} is meant.", True)
 
 
