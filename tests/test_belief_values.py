@@ -164,3 +164,13 @@ def test_posteriors_of_the_six_states_by_a_general_library(six_states: Walk) -> 
     wanted = np.array(inference.posterior("state").tolist())
     found = six_states.belief()
     assert np.array([found[state] for state in PRIOR]) == pytest.approx(wanted, abs=1e-6)
+
+
+def test_conflict_of_the_impossible_is_no_nan() -> None:
+    """Nothing listed can survive its own perfect repair: the readings disagree without measure, and say so."""
+    causes = {"a": {"leads_to": {"asked": 1}}, "b": {"leads_to": {"asked": 1}}}
+    repairs = {"fix": {"fixes": {"a": 1, "b": 1}}}
+    walk = Walk(pack_of({"unlisted": 0.02, "causes": causes, "repairs": repairs}))
+    walk.tell("fix", "still")
+    assert walk.belief() == {"a": 0.0, "b": 0.0, "unlisted": 1.0}
+    assert walk.conflict() > 0

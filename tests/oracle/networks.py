@@ -56,7 +56,9 @@ class OneFault:
             return
         self.net.add(gum.LabelizedVariable(name, name, ["no", "yes"]))
         self.net.addArc("cause", name)
-        self.net.cpt(name).fillWith([share for c in self.causes for share in ((0.0, 1.0) if c == cause else (1.0, 0.0))])
+        self.net.cpt(name).fillWith(
+            [share for c in self.causes for share in ((0.0, 1.0) if c == cause else (1.0, 0.0))]
+        )
 
     def _measurement(self, id_: str, row: Data) -> None:
         if not row.get("reads"):
@@ -124,9 +126,11 @@ def names(when: Any) -> set[str]:
         return set()
     if isinstance(when, str):
         return {when}
-    parts = [part for value in when.values() for part in (value if isinstance(value, list) else [value])] if isinstance(
-        when, Mapping
-    ) else when
+    parts = (
+        [part for value in when.values() for part in (value if isinstance(value, list) else [value])]
+        if isinstance(when, Mapping)
+        else when
+    )
     return {name for part in parts for name in names(part)}
 
 

@@ -70,7 +70,8 @@ def small_pack(rng: np.random.Generator) -> dict[str, Any]:
         },
     }
     data["repairs"] = {
-        f"repair_{n}": {"fixes": {c: float(rng.choice([0.3, 0.6, 1.0])) for c in pick(rng, causes, 3)}} for n in range(3)
+        f"repair_{n}": {"fixes": {c: float(rng.choice([0.3, 0.6, 1.0])) for c in pick(rng, causes, 3)}}
+        for n in range(3)
     }
     return data
 

@@ -119,9 +119,7 @@ def test_the_belief_is_that_of_the_enumeration(block: int) -> None:
 
 def test_the_generated_jobs_hold_what_they_are_meant_to_hold() -> None:
     jobs = [run(seed) for seed in range(1000, 1060)]
-    retakes = [
-        item for job in jobs for item in job.told if sum(other.id == item.id for other in job.told) > 1
-    ]
+    retakes = [item for job in jobs for item in job.told if sum(other.id == item.id for other in job.told) > 1]
     assert any(job.data["pairs"] > 0 and job.repairs > 1 for job in jobs)
     assert any(item.repairs_before > 0 for item in retakes)
     assert any(1 in row["leads_to"].values() for job in jobs for row in job.data["causes"].values())

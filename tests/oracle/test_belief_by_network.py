@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from ruamel.yaml import YAML
 
-from nextprobe import Pack, Walk, load_pack
+from nextprobe import Walk, load_pack
 from nextprobe.resources import packs_dir
 from tests.oracle.networks import OneFault
 from tests.oracle.packs import ENDS, small_pack, typed

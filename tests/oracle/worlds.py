@@ -154,7 +154,9 @@ class Worlds:
             open_ &= ~here
         return found
 
-    def after_repair(self, weights: Mapping[Present, Floats], repair: str) -> tuple[dict[Present, Floats], dict[Present, Floats]]:
+    def after_repair(
+        self, weights: Mapping[Present, Floats], repair: str
+    ) -> tuple[dict[Present, Floats], dict[Present, Floats]]:
         """(what is left where the symptom stays, what it was where the symptom goes)."""
         fixes = self.pack["repairs"][repair]["fixes"]
         still: dict[Present, Floats] = {}
@@ -223,7 +225,9 @@ class Posterior:
         return {**found, "unlisted": self.unlisted / self.total}
 
 
-def figure_weights(typed: str, percent: float, counts: int, steps: int, ends: Mapping[str, tuple[float, float]]) -> dict[str, float]:
+def figure_weights(
+    typed: str, percent: float, counts: int, steps: int, ends: Mapping[str, tuple[float, float]]
+) -> dict[str, float]:
     """The share of a figure in each range: normal, with the meter's limit and the typed rounding over root 3.
 
     steps: the meter's counts; its ranges are decades of them (6000: 0.6, 6, 60 …). JCGM 106:2012 for the

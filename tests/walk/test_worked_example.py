@@ -11,7 +11,8 @@ from dataclasses import replace
 import pytest
 
 from nextprobe import Walk, load_pack
-from nextprobe.walk.evidence import Believer, Evidence
+from nextprobe.walk.evidence import Believer
+from nextprobe.walk.state import Evidence
 
 BOARD = "brindle-14"  # two sockets with a channel each, DDR4, a separate graphics chip
 CAUSES = (

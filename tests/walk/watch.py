@@ -1,0 +1,124 @@
+"""What must hold of every ask, said from the plain data of a pack and what was told so far.
+
+Source: the pack format's section on what it means. Nothing of the engine is used but the ask itself.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from nextprobe import Ask, Walk
+from nextprobe.walk import Taken
+
+
+def listed(value: Any) -> list[str]:
+    return [value] if isinstance(value, str) else list(value or ())
+
+
+def pairs_of(after: Any) -> list[tuple[str, list[str]]]:
+    """An `after` or `until` as (id, outcomes that serve; none: any)."""
+    if isinstance(after, dict):
+        return [(id_, listed(outcomes)) for id_, outcomes in after.items()]
+    return [(id_, []) for id_ in listed(after)]
+
+
+class Watch:
+    """Follows a walk from outside and complains about what must not be."""
+
+    def __init__(self, data: dict[str, Any], walk: Walk) -> None:
+        self.data, self.walk = data, walk
+        self.told: dict[str, str] = {}
+        self.skipped: set[str] = set()
+        self.asked: list[str] = []
+        self.bars: dict[str, dict[str, Any]] = {}
+
+    def needs(self, value: Any) -> dict[str, list[str]]:
+        named = self.data["bench"]["states"][value] if isinstance(value, str) else value or {}
+        return {condition: listed(values) for condition, values in named.items()}
+
+    def row(self, id_: str) -> dict[str, Any]:
+        if id_ == "seen":
+            found: dict[str, Any] = self.data["symptoms"]["dark"]["seen"]
+            return found
+        if id_ == "refer":
+            return dict(self.data.get("refer", {}))
+        for block in ("measurements", "repairs"):
+            if id_ in self.data[block]:
+                row = dict(self.data[block][id_])
+                main = self.data["measurements"].get(row.get("with", ""), {})
+                return {**{key: main[key] for key in ("needs", "instrument", "after", "hazards") if key in main}, **row}
+        return {}
+
+    def faults(self, ask: Ask) -> list[str]:
+        """All that is wrong with this ask."""
+        row = self.row(ask.id)
+        found = []
+        if ask.id in self.told or ask.id in self.skipped:
+            found.append(f"{ask.id} is asked twice")
+        for id_, outcomes in pairs_of(row.get("after")):
+            if self.told.get(id_) is None or (outcomes and self.told[id_] not in outcomes):
+                found.append(f"{ask.id} is asked before {id_}")
+        want = set(listed(row.get("hazards")))
+        have = {hazard.id for hazard in ask.hazards}
+        if want != have:
+            found.append(f"{ask.id} shows the cautions {have}, not {want}")
+        found += self._lacking(ask, row) + self._moves(ask, row)
+        return found
+
+    def _lacking(self, ask: Ask, row: dict[str, Any]) -> list[str]:
+        lacks = self.walk.situation.lacks
+        tools = listed(row.get("instrument"))
+        found = []
+        if tools and set(tools) <= lacks:
+            found.append(f"{ask.id} needs {tools}, which lack")
+        if set(listed(row.get("skill"))) & lacks:
+            found.append(f"{ask.id} needs a skill that lacks")
+        return found
+
+    def _moves(self, ask: Ask, row: dict[str, Any]) -> list[str]:
+        bench, found = self.walk.bench, []
+        for move in ask.moves:
+            known = self.data["bench"]["moves"][move.id]
+            if any(bench[c] not in values for c, values in self.needs(known.get("needs")).items()):
+                found.append(f"{move.id} is not possible in {bench}")
+            for condition, value in known["change"].items():
+                if bench[condition] != value and any(value in listed(bar.get(condition)) for bar in self.open_bars()):
+                    found.append(f"{move.id} enters a barred state")
+            if {hazard.id for hazard in move.hazards} != set(listed(known.get("hazards"))):
+                found.append(f"{move.id} does not show its cautions")
+            bench = {**bench, **known["change"]}
+            if dict(move.bench) != bench:
+                found.append(f"{move.id} leads to {bench}, not {dict(move.bench)}")
+        unmet = {c: v for c, v in self.needs(row.get("needs")).items() if bench[c] not in v}
+        if unmet and "with" not in row:
+            found.append(f"{ask.id} is asked in {bench}, needs {unmet}")
+        return found
+
+    def open_bars(self) -> list[dict[str, Any]]:
+        found = []
+        for bar in self.bars.values():
+            lifted = any(
+                id_ in self.told and (not outcomes or self.told[id_] in outcomes)
+                for id_, outcomes in pairs_of(bar["until"])
+            )
+            if not lifted:
+                found.append(bar["bars"])
+        return found
+
+    def note(self, ask: Ask, taken: Taken | None) -> None:
+        """Take in what was told of `ask`, None where it was skipped."""
+        self.asked.append(ask.id)
+        if taken is None:
+            self.skipped.add(ask.id)
+            return
+        self.told[ask.id] = taken.outcome
+        if ask.kind == "measure":
+            outcome = self.data["measurements"][ask.id]["outcomes"][taken.outcome] or {}
+            self.bars.pop(ask.id, None)
+            if outcome.get("bars"):
+                self.bars[ask.id] = {"bars": outcome["bars"], "until": outcome.get("until")}
+        if ask.kind == "repair" and taken.outcome == "done":
+            # A repair untells what its own proof names.
+            for check in (*listed(self.data["repairs"][ask.id]["prove"]), "seen", *self.data["closing"]):
+                self.told.pop(check, None)
+                self.skipped.discard(check)
