@@ -10,7 +10,7 @@ Chamberlain, Nordahl & Jensen, "Analysis in HUGIN of data conflict", UAI 1990.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from math import log2
 
@@ -37,7 +37,8 @@ class Belief:
     @property
     def conflict(self) -> float:
         """Jensen's conflict measure in bits: above 0 the readings disagree, below they support each other."""
-        return self.log2_own - self.log2_listed
+        # Nothing listed explains it: the disagreement is beyond measure.
+        return np.inf if self.impossible else self.log2_own - self.log2_listed
 
 
 def start(hypotheses: Hypotheses) -> Belief:
@@ -118,6 +119,13 @@ def present(belief: Belief, hypotheses: Hypotheses) -> dict[str, float]:
     """The probability that each cause is present, and ``unlisted``."""
     shares = hypotheses.present(belief.weights)
     return {**dict(zip(hypotheses.causes, shares.tolist(), strict=True)), "unlisted": belief.unlisted}
+
+
+def any_present(belief: Belief, hypotheses: Hypotheses, causes: Collection[str]) -> float:
+    """The probability that at least one of `causes` is present; ``unlisted`` counts as one."""
+    wanted = np.array([cause in causes for cause in hypotheses.causes] + [False])
+    hit = wanted[hypotheses.first] | wanted[hypotheses.second]
+    return float(belief.weights[hit].sum()) + (belief.unlisted if "unlisted" in causes else 0.0)
 
 
 def entropy(weights: Floats) -> float:

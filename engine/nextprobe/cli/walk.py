@@ -99,8 +99,9 @@ def find_shop(path: str | None) -> Shop:
 
 
 def _by_answers(args: argparse.Namespace, opened: OpenJob) -> int:
-    from nextprobe.cli.answers import load_answers, outcome_of, play
+    from nextprobe.cli.answers import load_answers, outcome_of
     from nextprobe.cli.lines import ending_lines, path_lines
+    from nextprobe.walk.play import play
 
     walk = opened.walk
     play(walk, load_answers(Path(args.answers), walk.pack))

@@ -89,7 +89,22 @@ def indices_or_masks(name: str, value: Any, count: int, states: int) -> Bools:
         )
     masks = np.zeros((count, states), dtype=bool)
     for row, state in enumerate(array.tolist()):
-        if not isinstance(state, int) or not 0 <= state < states:
-            raise ModelError(f"{name}[{row}] is {state!r}.", f"Give a state index in 0..{states - 1}.")
-        masks[row, state] = True
+        masks[row, state_index(f"{name}[{row}]", state, states)] = True
     return masks
+
+
+def state_index(name: str, value: Any, states: int) -> int:
+    """One bench state's index."""
+    if isinstance(value, bool) or not isinstance(value, (int, np.integer)) or not 0 <= value < states:
+        raise ModelError(f"{name} is {value!r}.", f"Give a state index in 0..{states - 1}.")
+    return int(value)
+
+
+def parts(name: str, value: Any, least: int = 0, most: int | None = None) -> list[Any]:
+    """The parts of a list or tuple that holds `least` to `most` of them."""
+    if not isinstance(value, (list, tuple, np.ndarray)):
+        raise ModelError(f"{name} is {value!r}.", "Give a list or tuple of arrays.")
+    if len(value) < least or (most is not None and len(value) > most):
+        wanted = str(least) if least == most else f"{least} or {most}"
+        raise ModelError(f"{name} has {len(value)} parts.", f"It must have {wanted}.")
+    return list(value)

@@ -77,11 +77,13 @@ def compile_model(
     repairs: Sequence[Repair],
     followers: Callable[[str], Sequence[Measurement]],
     checks_open: Callable[[str], bool],
+    proof_graph: Callable[[Repair], BenchGraph],
 ) -> Compiled:
     """The planner's model of the steps given.
 
     followers: the measurements read in the same act as one. checks_open: whether a check of a proof can
-    be made in this shop on this machine.
+    be made in this shop on this machine. proof_graph: the bench once a repair is done, without the bars
+    that the repair or its own proof lifts.
     """
     singles = slice(0, hypotheses.singles)
     weight = hypotheses.prior[singles] / hypotheses.prior[singles].sum()
@@ -103,7 +105,11 @@ def compile_model(
     back = legs.to(pack.bench.hand_back)
     serving = [graph.mask(measurement.needs) for measurement in measurements]
     serving += [np.ones(len(graph.states), dtype=bool)] * len(facts)
-    proofs = [_proof(pack, symptom, repair, legs, checks_open) for repair in repairs]
+    known: dict[int, Legs] = {id(graph): legs}
+    proofs = []
+    for repair in repairs:
+        proving = proof_graph(repair)
+        proofs.append(_proof(pack, symptom, repair, known.setdefault(id(proving), Legs(proving)), checks_open))
     cause_fixes = np.array([[r.fixes.get(c, 0.0) for c in hypotheses.causes] + [0.0] for r in repairs]).reshape(
         len(repairs), len(hypotheses.causes) + 1
     )

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from nextprobe.model.arrays import Bools, Floats, Ints
-from nextprobe.model.check_arrays import chances, indices_or_masks, minutes_array, shortest_ways
+from nextprobe.model.check_arrays import chances, indices_or_masks, minutes_array, parts, shortest_ways, state_index
 
 
 @dataclass(frozen=True)
@@ -65,19 +65,22 @@ class Model:
         p = chances("prior", prior, (None,))
         p = p / p.sum()
         tables = tuple(
-            chances(f"likelihoods[{t}]", table, (len(p), None), rows=True) for t, table in enumerate(likelihoods)
+            chances(f"likelihoods[{t}]", table, (len(p), None), rows=True)
+            for t, table in enumerate(parts("likelihoods", likelihoods))
         )
         cost = minutes_array("minutes", minutes, (len(tables),))
-        fixes, repair_cost = repairs if repairs is not None else (np.zeros((0, len(p))), np.zeros(0))
+        fixes, repair_cost = parts("repairs", repairs, 2, 2) if repairs is not None else (np.zeros((0, len(p))), [])
         fixes = chances("repairs[0]", fixes, (None, len(p)), total=False)
         repair_cost = minutes_array("repairs[1]", repair_cost, (len(fixes),))
-        moves, at_m, at_r, start, *end = setup if setup is not None else (np.zeros((1, 1)), None, None, 0)
+        moves, at_m, at_r, first, *end = (
+            parts("setup", setup, 4, 5) if setup is not None else (np.zeros((1, 1)), None, None, 0)
+        )
         ways = shortest_ways("setup[0]", moves)
         states = len(ways)
         at_measurement = indices_or_masks("setup[1]", at_m, len(tables), states)
         at_repair = indices_or_masks("setup[2]", at_r, len(fixes), states)
-        start = int(indices_or_masks("setup[3]", [start], 1, states).argmax())
-        back = ways[:, int(end[0])] if end else np.zeros(states)
+        start = state_index("setup[3]", first, states)
+        back = ways[:, state_index("setup[4]", end[0], states)] if end else np.zeros(states)
         price = float(minutes_array("refer", [refer], (1,))[0]) if refer is not None else float(repair_cost.sum())
         shape = (len(fixes), states)
         return cls(

@@ -115,9 +115,13 @@ class Context:
         row = entries.get(id_) if isinstance(entries, Mapping) else None
         return row if isinstance(row, Mapping) else {}
 
+    def has(self, block: str, id_: str, key: str) -> bool:
+        """Whether an entry has `key`, if only misshapen or misspelt."""
+        return key in self.raw(block, id_) or (block, id_, key) in self.source.misspelt
+
     def is_check(self, id_: str) -> bool:
         """Whether a measurement has no rules."""
-        return "reads" not in self.raw("measurements", id_)
+        return not self.has("measurements", id_, "reads")
 
     def outcomes_of(self, id_: str) -> tuple[str, ...] | None:
         """What `id_` can be told as; None where it cannot be told at all."""

@@ -27,7 +27,7 @@ class Source:
     None where nothing could be read. ``files`` holds the text of each file under its shown name,
     ``paths`` where each lies; ``absent`` the files that were looked for and not found.
     ``spoiled`` are places whose value is not what its author meant, with a finding that says so:
-    nothing more is said of them.
+    nothing more is said of them. ``misspelt`` are places that are probably there under a wrong key.
     """
 
     data: Any = None
@@ -38,6 +38,7 @@ class Source:
     paths: dict[str, str] = field(default_factory=dict)
     absent: list[str] = field(default_factory=list)
     spoiled: set[Path] = field(default_factory=set)
+    misspelt: set[Path] = field(default_factory=set)
     _index: dict[Path, list[Path]] = field(default_factory=dict)
 
     def index(self) -> dict[Path, list[Path]]:

@@ -33,6 +33,9 @@ def check_shape(source: Source, kind: str) -> tuple[list[Finding], Any]:
     """
     said = [one for error in _validator(kind).iter_errors(source.data) for one in words_for(error, _path(error))]
     said = list(_one_a_defect(said))
+    source.misspelt |= {(*one.path[:-1], one.near) for one in said if one.code == "NP201" and one.near}
+    # A block of the wrong type is as good as one that is not there.
+    source.misspelt |= {one.path for one in said if one.code == "NP203"}
     findings = []
     for one in said:
         if source.is_spoiled(one.path):

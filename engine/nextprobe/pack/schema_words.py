@@ -125,7 +125,9 @@ def _type(error: Fault, path: Path) -> Iterator[Said]:
     elif isinstance(value, str) and ("number" in wanted or "integer" in wanted):
         cure = f"Write a plain number, without quotes, unit or sign before it. {cure}"
     shown = f" ({_shown(value)})" if not isinstance(value, (dict, list)) else ""
-    yield Said("NP203", path, f"{_name(path)} is {given}{shown} where {should} belongs.", cure)
+    # A block's own place is that of its key; its first entry stands a line below.
+    block = isinstance(value, (dict, list))
+    yield Said("NP203", path, f"{_name(path)} is {given}{shown} where {should} belongs.", cure, of_key=block)
 
 
 def _choice(error: Fault, path: Path) -> Iterator[Said]:

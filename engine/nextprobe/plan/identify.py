@@ -34,14 +34,14 @@ def information(model: Model, belief: Floats, owner: Ints) -> Floats:
     joint = (rows * belief) @ fold  # (outcomes, causes)
     marginal = joint.sum(axis=1)
     now = _sum_plogp((belief @ fold)[None, :])[0]
-    after = _sum_plogp(joint) - _plogp(marginal)
-    return sum_by(of, after, len(model.likelihoods)) - now
+    after: Floats = _sum_plogp(joint) - _plogp(marginal)
+    return np.asarray(sum_by(of, after, len(model.likelihoods)) - now, dtype=np.float64)
 
 
 def _plogp(p: Floats) -> Floats:
-    return np.asarray(np.where(p > 0, p * np.log2(np.where(p > 0, p, 1.0)), 0.0), dtype=np.float64)
+    result: Floats = np.where(p > 0, p * np.log2(np.where(p > 0, p, 1.0)), 0.0)
+    return result
 
 
 def _sum_plogp(p: Floats) -> Floats:
-    total: Floats = _plogp(p).sum(axis=1)
-    return total
+    return np.asarray(_plogp(p).sum(axis=1), dtype=np.float64)

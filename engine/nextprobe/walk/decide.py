@@ -8,13 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from nextprobe.belief import Belief
-from nextprobe.model.arrays import Floats, sum_by
+from nextprobe.model.arrays import Bools, Floats, sum_by
 from nextprobe.model.bench import BenchGraph, make_bench
 from nextprobe.model.compile import Compiled, compile_model, repair_minutes
 from nextprobe.model.hypotheses import Hypotheses
 from nextprobe.pack.pack import Needs, Pack, Repair
+from nextprobe.plan.gain import OUT_OF_REACH, choose_step
 from nextprobe.plan.identify import best_question
 from nextprobe.plan.myopic import Prices, Values, step_values
+from nextprobe.plan.policy import Action
 from nextprobe.walk.ask import Candidate
 from nextprobe.walk.open_steps import Blocked, OpenSteps
 
@@ -33,6 +35,15 @@ class Decision:
     over_limit: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """What a planner is asked about: what is not open, and what must be told first."""
+
+    measured: Bools
+    tried: Bools
+    first: Prices
+
+
 class Decider:
     """Plans for one walk. Compiled models are kept while the bench, the options and the shop stay alike."""
 
@@ -42,9 +53,9 @@ class Decider:
         self._graphs: dict[object, BenchGraph] = {}
         self._models: dict[object, Compiled] = {}
 
-    def graph(self, steps: OpenSteps) -> BenchGraph:
-        """The bench as it can be moved now."""
-        moves, barred = steps.moves(), steps.barred()
+    def graph(self, steps: OpenSteps, lifting: Sequence[str] = ()) -> BenchGraph:
+        """The bench as it can be moved now, or once what bars it is told: the ids `lifting`."""
+        moves, barred = steps.moves(), steps.barred(lifting)
         key = (tuple(move.id for move in moves), repr(barred))
         if key not in self._graphs:
             self._graphs[key] = make_bench(self.pack.bench, moves, barred)
@@ -59,10 +70,9 @@ class Decider:
         repairs = [r for r in self.pack.repairs.values() if steps.can_repair(r, with_skills=with_skills) and r.fixes]
         facts = [fact for fact in self.pack.history.values() if fact.raises]
         follow = {m.id: steps.followers(m.id) for m in measurements}
-        key = (
-            id(hypotheses), id(graph), tuple(m.id for m in measurements), tuple(r.id for r in repairs),
-            tuple((k, tuple(f.id for f in v)) for k, v in follow.items() if v),
-        )  # fmt: skip
+        read_together = tuple((id_, tuple(f.id for f in others)) for id_, others in follow.items() if others)
+        asked = tuple(m.id for m in measurements), tuple(r.id for r in repairs), read_together
+        key = (id(hypotheses), id(graph), repr(steps.state.bars), asked)
         if key not in self._models:
             if len(self._models) > 8:
                 self._models.clear()
@@ -71,6 +81,7 @@ class Decider:
                 measurements=measurements, facts=facts, repairs=repairs,
                 followers=lambda id_: follow[id_],
                 checks_open=lambda check: steps.can_measure(self.pack.measurements[check]),
+                proof_graph=lambda repair: self.graph(steps, (repair.id, *repair.prove)),
             )  # fmt: skip
         return self._models[key]
 
@@ -85,41 +96,39 @@ class Decider:
             return self._identify(steps, hypotheses, graph, state, weights)
         compiled = self._compiled(steps, hypotheses, graph, with_skills=False)
         repairs, over = self._within_limit(steps, graph, state)
-        values = self._values(steps, compiled, graph, state, weights, [r.id for r in repairs])
-        ranking = self._ranking(compiled, values)
-        kind, index = values.best
-        if kind == "measure" and not np.isfinite(values.measure[index]):
-            kind = "refer"
+        asked = self._question(steps, compiled, graph, state, [r.id for r in repairs])
+        values = self._values(compiled, state, weights, asked)
+        action = choose_step(compiled.model, state, values, asked.first)
+        kind, index = action.kind, action.index
+        ranking = self._ranking(compiled, values, action)
         if kind == "measure":
             id_ = compiled.measurements[index]
             return Decision("history" if id_ in self.pack.history else "measure", id_, ranking)
         if kind == "repair":
             return Decision("repair", compiled.repairs[index], ranking)
         if self.pack.refer is None:
-            if np.isfinite(values.repair).any():
+            if values.repair.min(initial=np.inf) < OUT_OF_REACH:
                 return Decision("repair", compiled.repairs[int(values.repair.argmin())], ranking)
             return Decision("none", "", ranking)
         return Decision("refer", "refer", ranking, self._missing_skill(steps, hypotheses, graph, state, weights), over)
 
-    def _values(
-        self,
-        steps: OpenSteps,
-        compiled: Compiled,
-        graph: BenchGraph,
-        state: int,
-        weights: Floats,
-        repairs: Sequence[str],
-    ) -> Values:
-        open_measurements = {m.id for m in steps.measurements()} | {fact.id for fact in steps.facts()}
-        open_repairs = set(repairs)
-        return step_values(
-            compiled.model,
-            weights,
-            state,
-            measured=np.array([id_ not in open_measurements for id_ in compiled.measurements], dtype=bool),
-            tried=np.array([id_ not in open_repairs for id_ in compiled.repairs], dtype=bool),
+    def _question(
+        self, steps: OpenSteps, compiled: Compiled, graph: BenchGraph, state: int, repairs: Sequence[str]
+    ) -> _Question:
+        """What is open now, as masks, and the price of what must come first."""
+        measurements = {m.id for m in steps.measurements()} | {fact.id for fact in steps.facts()}
+        return _Question(
+            measured=np.array([id_ not in measurements for id_ in compiled.measurements], dtype=bool),
+            tried=np.array([id_ not in repairs for id_ in compiled.repairs], dtype=bool),
             first=self._prices(steps, compiled, graph, state),
         )
+
+    def _values(self, compiled: Compiled, state: int, weights: Floats, asked: _Question) -> Values:
+        values = step_values(
+            compiled.model, weights, state, measured=asked.measured, tried=asked.tried, first=asked.first
+        )
+        repair = np.where(values.repair < OUT_OF_REACH, values.repair, np.inf)
+        return Values(np.where(values.measure < OUT_OF_REACH, values.measure, np.inf), repair, values.refer)
 
     def _prices(self, steps: OpenSteps, compiled: Compiled, graph: BenchGraph, state: int) -> Prices:
         place = {id_: index for index, id_ in enumerate(compiled.measurements)}
@@ -189,14 +198,15 @@ class Decider:
             return ""
         compiled = self._compiled(steps, hypotheses, graph, with_skills=True)
         repairs = [repair.id for repair in steps.repairs(with_skills=True)]
-        values = self._values(steps, compiled, graph, state, weights, repairs)
+        values = self._values(compiled, state, weights, self._question(steps, compiled, graph, state, repairs))
         kind, index = values.best
         if kind != "repair":
             return ""
         wanted = set(self.pack.repairs[compiled.repairs[index]].skill) & steps.situation.lacks
         return min(wanted) if wanted else ""
 
-    def _ranking(self, compiled: Compiled, values: Values) -> tuple[Candidate, ...]:
+    def _ranking(self, compiled: Compiled, values: Values, chosen: Action) -> tuple[Candidate, ...]:
+        """All open steps by their expected minutes one step ahead, the chosen one in front."""
         rows: list[tuple[float, str, str]] = []
         for id_, minutes in zip(compiled.measurements, values.measure.tolist(), strict=True):
             rows.append((minutes, "history" if id_ in self.pack.history else "measure", id_))
@@ -205,9 +215,14 @@ class Decider:
         ]
         if self.pack.refer is not None:
             rows.append((values.refer, "refer", "refer"))
-        rows = sorted(row for row in rows if np.isfinite(row[0]) and row[0] < 1e6)
-        best = rows[0][0] if rows else 0.0
-        return tuple(Candidate(kind, id_, self._title(id_), minutes, minutes - best) for minutes, kind, id_ in rows)
+        ids = compiled.measurements if chosen.kind == "measure" else compiled.repairs
+        first = "refer" if chosen.kind == "refer" else ids[chosen.index]
+        rows = sorted(row for row in rows if row[0] < OUT_OF_REACH)
+        best = next((minutes for minutes, _, id_ in rows if id_ == first), 0.0)
+        rows.sort(key=lambda row: row[2] != first)
+        return tuple(
+            Candidate(kind, id_, self._title(id_), minutes, max(0.0, minutes - best)) for minutes, kind, id_ in rows
+        )
 
     def _title(self, id_: str) -> str:
         if id_ == "refer" and self.pack.refer is not None:

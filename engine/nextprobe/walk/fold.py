@@ -62,7 +62,9 @@ def _told(pack: Pack, state: State, data: Data, closing_open: Mapping[str, bool]
         case "history":
             evidence = tuple(item for item in state.evidence if item.id != id_)
             item = Evidence(id_, "history", told, epoch=state.epoch)
-            return replace(state, evidence=(*evidence, item), told={**state.told, id_: Told(told)})
+            return replace(
+                state, evidence=(*evidence, item), told={**state.told, id_: Told(told, repairs=len(state.tried))}
+            )
         case "measure":
             return _measured(pack, state, pack.measurements[id_], data)
         case "check":
@@ -89,7 +91,7 @@ def _measured(pack: Pack, state: State, measurement: Measurement, data: Data) ->
     state = replace(
         state,
         evidence=(*evidence, item),
-        told={**state.told, id_: Told(best, data.get("value"), data["told"])},
+        told={**state.told, id_: Told(best, data.get("value"), data["told"], len(state.tried))},
     )
     pending = tuple(key for key in data.get("followers", ()) if key not in state.followers)
     state = replace(state, followers=(*state.followers, *pending))
@@ -144,7 +146,8 @@ def _repaired(pack: Pack, state: State, repair: Repair, told: str, closing_open:
     queue = list(dict.fromkeys([*prove, *pack.closing]))
     not_proved = tuple(key for key in queue if key != "seen" and not closing_open[key])
     open_queue = tuple(key for key in queue if key not in not_proved)
-    untold = {key: value for key, value in state.told.items() if key not in queue}
+    # Done counts as told at once: a bar that this repair lifts must not stand in the way of its own proof.
+    untold = {key: value for key, value in state.told.items() if key not in queue} | {repair.id: Told("done")}
     skipped = {key: reason for key, reason in state.skipped.items() if key not in queue}
     state = replace(
         state, told=untold, skipped=skipped, proof=Proof(repair.id, open_queue), proven=(), not_proved=not_proved
@@ -180,7 +183,6 @@ def _skipped(pack: Pack, state: State, data: Data) -> State:
         path=(*state.path, step),
         skipped={**state.skipped, id_: data["reason"]},
         followers=tuple(key for key in state.followers if key != id_),
-        offered=state.offered | set(data.get("offered", ())),
     )
     if kind == "option":
         return replace(state, unknown_options=state.unknown_options | {id_})

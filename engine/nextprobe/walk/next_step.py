@@ -51,7 +51,7 @@ class _Next:
         if self.state.ending is not None:
             return self.state.ending
         proof = self.state.proof
-        if proof is not None and proof.gone and not proof.queue:
+        if proof is not None and proof.gone and not self._provable():
             repair = self.pack.repairs[proof.repair]
             return Ending("repaired", f"{repair.title}: the symptom is gone.", repair=repair.id)
         return None
@@ -69,7 +69,7 @@ class _Next:
             cause=cause,
             sure=sure,
             proven=self.state.proven if ending.what == "repaired" else (),
-            not_proved=self.state.not_proved if ending.what == "repaired" else (),
+            not_proved=(*self.state.not_proved, *self._left_to_prove()) if ending.what == "repaired" else (),
             moves=back,
             minutes=self.state.minutes + sum(move.minutes for move in back),
             wait=self.state.wait,
@@ -89,11 +89,14 @@ class _Next:
             return self._before_measurement(follower) or show.measurement_ask(
                 self.steps, self.graph, follower, follows=True
             )
-        if state.proof is not None and state.proof.queue:
-            return self._proof(state.proof.queue[0])
+        if state.proof is not None and (provable := self._provable()):
+            return self._proof(provable)
         for id_ in pack.always_first:
             measurement = pack.measurements[id_]
-            if id_ not in state.told and id_ not in state.skipped and self.steps.can_measure(measurement):
+            if id_ in state.told or id_ in state.skipped or not self.steps.can_measure(measurement):
+                continue
+            # Behind a bar it is passed over, and asked once the bar is lifted.
+            if self._reachable(measurement.needs):
                 return self._measurement(measurement)
         if self.belief.impossible or self.belief.unlisted >= pack.confidence:
             return self._done(self._unknown())
@@ -220,11 +223,37 @@ class _Next:
     def _before_move(self, move: Move, seen: frozenset[str]) -> Ask | None:
         return self._option(self.steps.undecided(move.only_if)) or self._told_first(move.after, seen | {move.id})
 
+    def _reachable(self, needs: Needs) -> bool:
+        return self.graph.nearest(self.graph.index(self.state.bench), needs) is not None
+
+    def _left_to_prove(self) -> tuple[str, ...]:
+        return self.state.proof.queue if self.state.proof is not None else ()
+
+    def _provable(self) -> str:
+        """The next item of the proof that can be asked, or what lifts the bar before it; "" if none.
+
+        A check behind a bar that nothing lifts is passed over and stands under what was not proved. Where
+        the symptom itself cannot be looked for, the repair is neither proved nor disproved.
+        """
+        for item in self._left_to_prove():
+            if self._reachable(self._needs_of(item)):
+                return item
+            lifting = [id_ for id_ in self.steps.lifting() if self._reachable(self._needs_of(id_))]
+            if lifting:
+                return lifting[0]
+            if item == "seen":
+                return ""
+        return ""
+
+    def _needs_of(self, id_: str) -> Needs:
+        if id_ == "seen":
+            return self.pack.symptoms[self.steps.situation.symptom].seen.needs
+        return self.pack.measurements[id_].needs
+
     def _proof(self, check: str) -> Ask:
-        if check == "seen":
-            seen = self.pack.symptoms[self.steps.situation.symptom].seen
-            return self._moves_first(seen.needs, frozenset({"seen"})) or show.seen_ask(self.steps, self.graph)
-        return self._measurement(self.pack.measurements[check])
+        if check != "seen":
+            return self._measurement(self.pack.measurements[check])
+        return self._moves_first(self._needs_of(check), frozenset({check})) or show.seen_ask(self.steps, self.graph)
 
     # -- dressing ----------------------------------------------------------------------------------
 

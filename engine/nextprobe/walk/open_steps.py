@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from nextprobe.pack.applies import applies, at_hand, deciding_options
@@ -174,9 +174,26 @@ class OpenSteps:
             if applies(move.only_if, self.options) is not False and not isinstance(self.before(move.after), Blocked)
         ]
 
-    def barred(self) -> list[Needs]:
-        """The conditions that no move may enter now."""
-        return [bar.needs for bar in self.state.bars if not self._lifted(bar.until)]
+    def barred(self, lifting: Collection[str] = ()) -> list[Needs]:
+        """The conditions that no move may enter now, or once the ids `lifting` are told as they should be."""
+        return [
+            bar.needs
+            for bar in self.state.bars
+            if not self._lifted(bar.until) and not any(id_ in lifting for id_, _ in bar.until)
+        ]
+
+    def lifting(self) -> list[str]:
+        """The measurements that may lift a bar, in the order of the bars; one told before the last repair may again."""
+        return [
+            id_
+            for bar in self.state.bars
+            if not self._lifted(bar.until)
+            for id_, _ in bar.until
+            if id_ in self.pack.measurements
+            and id_ not in self.state.skipped
+            and (id_ not in self.state.told or self.state.told[id_].repairs < len(self.state.tried))
+            and self.can_measure(self.pack.measurements[id_])
+        ]
 
     def _lifted(self, until: Sequence[After]) -> bool:
         return any(

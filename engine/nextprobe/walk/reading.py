@@ -180,15 +180,16 @@ def _say_figure(
     if best not in bands or reading.value in (float("inf"), float("-inf")):
         return f"{shown}: {word}"
     verdict = statement(reading.value, bands[best], 2 * u)
+    doubt = format_quantity(float(f"{2 * u:.2g}"), reading.unit)
     if verdict == "pass":
-        return f"{shown}: {word}, clear of the limits (U = {format_quantity(2 * u, reading.unit)})"
+        return f"{shown}: {word}, clear of the limits (U = {doubt})"
     rest = {key: share for key, share in weights.items() if key != best and share > 0.005}
     if not rest:
         return f"{shown}: {word}"
     other = max(rest, key=lambda key: rest[key])
     return (
         f"{shown}: {word}, but nearer to {other.replace('_', ' ')} than the meter can tell "
-        f"(U = {format_quantity(2 * u, reading.unit)}): counted {weights[best]:.0%} and {rest[other]:.0%}"
+        f"(U = {doubt}): counted {weights[best]:.0%} and {rest[other]:.0%}"
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from nextprobe.model.bench import BenchGraph, serves
 from nextprobe.pack.applies import applies, at_hand
-from nextprobe.pack.pack import Hazard, Measurement, Needs, Pack, Remark, Repair
+from nextprobe.pack.pack import Hazard, Measurement, Needs, Pack, Remark, Repair, Symptom
 from nextprobe.quantity.units import base_unit
 from nextprobe.walk import reading as r
 from nextprobe.walk.ask import Ask, MoveStep
@@ -94,6 +94,11 @@ def measurement_ask(steps: OpenSteps, graph: BenchGraph, measurement: Measuremen
     )
 
 
+def seen_title(symptom: Symptom) -> str:
+    """What the look for the symptom is called."""
+    return f"Is it gone: {symptom.title}?"
+
+
 def seen_ask(steps: OpenSteps, graph: BenchGraph) -> Ask:
     """The look whether the symptom is gone."""
     pack = steps.pack
@@ -102,7 +107,7 @@ def seen_ask(steps: OpenSteps, graph: BenchGraph) -> Ask:
     return Ask(
         kind="check",
         id="seen",
-        title=f"Is it gone: {symptom.title}?",
+        title=seen_title(symptom),
         how=symptom.seen.how,
         moves=moves,
         hazards=hazards_of(pack, symptom.seen.hazards),

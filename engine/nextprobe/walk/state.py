@@ -26,11 +26,15 @@ class Evidence:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What was last told of an id: its outcome, the figure in the base unit if there was one."""
+    """What was last told of an id: its outcome, the figure in the base unit if there was one.
+
+    repairs: how many repairs had been made by then.
+    """
 
     outcome: str
     value: float | None = None
     text: str = ""
+    repairs: int = 0
 
 
 @dataclass(frozen=True, slots=True)

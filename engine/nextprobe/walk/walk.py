@@ -6,7 +6,7 @@ Asking changes nothing.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -21,7 +21,7 @@ from nextprobe.walk.evidence import Believer, Doubt
 from nextprobe.walk.fold import apply
 from nextprobe.walk.next_step import next_ask
 from nextprobe.walk.open_steps import OpenSteps, effective_options
-from nextprobe.walk.show import moves_to, remarks_visible
+from nextprobe.walk.show import moves_to, remarks_visible, seen_title
 from nextprobe.walk.situation import Situation, check_option, make_situation, near
 from nextprobe.walk.state import State
 
@@ -158,6 +158,12 @@ class Walk:
         hypotheses = self._believer.hypotheses(self._options())
         return b.present(self._believer.belief(hypotheses, self._state.evidence), hypotheses)
 
+    def any_present(self, causes: Collection[str]) -> float:
+        """The probability that at least one of `causes` is present; ``unlisted`` counts as one."""
+        hypotheses = self._believer.hypotheses(self._options())
+        belief = self._believer.belief(hypotheses, self._state.evidence)
+        return b.any_present(belief, hypotheses, causes)
+
     def doubt(self) -> Doubt:
         """The conflict of all readings in bits, and the reading that is likeliest wrong."""
         return self._believer.doubt(self._believer.hypotheses(self._options()), self._state.evidence)
@@ -219,8 +225,7 @@ class Walk:
         """
         self._refuse_when_ended()
         taken = self.take(id, text)
-        ask = self._ask if self._ask is not None and self._ask.id == id else None
-        moves = ask.moves if ask is not None else self._moves_for(id)
+        moves = self._moves_for(id)
         bench = dict(moves[-1].bench) if moves else self.bench
         move_minutes = sum(move.minutes for move in moves)
         hands_on, wait, money = self._cost(id, taken)
@@ -228,7 +233,7 @@ class Walk:
         data: dict[str, Any] = {
             "ask": id,
             "kind": taken.kind,
-            "title": ask.title if ask is not None else self.pack.title_of(id),
+            "title": self._title(id),
             "told": taken.told,
             "outcomes": dict(taken.outcomes),
             "say": taken.say,
@@ -238,6 +243,7 @@ class Walk:
             "wait": wait,
             "money": money,
             "bench": bench,
+            "offered": [remark.id for remark in remarks_visible(steps, bench)],
         }
         if taken.value is not None and taken.value == taken.value and abs(taken.value) != float("inf"):
             data["value"] = taken.value
@@ -246,10 +252,9 @@ class Walk:
         if taken.kind == "check" and id in self.pack.measurements:
             data["failed"] = r.check_failed(self.pack.measurements[id], taken)
         if taken.kind == "refer":
-            data["skill"] = ask.skill if ask is not None else ""
-            data["why"] = ask.why if ask is not None else ""
-        if ask is not None:
-            data["offered"] = [remark.id for remark in ask.look_for]
+            # Why it is quoted is the planner's word; whoever quotes unasked has a reason of their own.
+            ask = self.ask()
+            data["skill"], data["why"] = (ask.skill, ask.why) if ask.kind == "refer" else ("", "Quoted by choice.")
         self._record("told", data)
         return taken
 
@@ -257,10 +262,7 @@ class Walk:
         """Leave a step out; it says nothing of causes. Raises NotAllowedError for an unknown id."""
         self._refuse_when_ended()
         kind = self._kind_of(id)
-        ask = self._ask if self._ask is not None and self._ask.id == id else None
-        title = ask.title if ask is not None else self.pack.title_of(id)
-        offered = [remark.id for remark in ask.look_for] if ask is not None else []
-        self._record("skipped", {"ask": id, "kind": kind, "title": title, "reason": reason, "offered": offered})
+        self._record("skipped", {"ask": id, "kind": kind, "title": self._title(id), "reason": reason})
 
     def undo(self) -> str:
         """Take back the last answer or skip; the bench stays as it is. Returns its id."""
@@ -326,6 +328,13 @@ class Walk:
         raise NotAllowedError(
             f"The pack {self.pack.id!r} has nothing called {id!r}.{near(id, known_ids)}", "Check the id."
         )
+
+    def _title(self, id: str) -> str:
+        if id == "seen":
+            return seen_title(self.pack.symptoms[self.situation.symptom])
+        if id == "refer" and self.pack.refer is not None:
+            return self.pack.refer.title
+        return self.pack.title_of(id)
 
     def _moves_for(self, id: str) -> tuple[MoveStep, ...]:
         if id in self._state.followers:

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from typing import Protocol, cast
 
 from nextprobe.errors import Finding
+from nextprobe.pack.compose import BENCH_BLOCKS, BLOCKS
 from nextprobe.pack.context import Context, Note
 from nextprobe.pack.marks import shown_path
 from nextprobe.pack.rules import (
@@ -126,12 +127,18 @@ UNREAD = frozenset({"NP101", "NP102", "NP103", "NP105", "NP106", "NP109", "NP115
 
 def run_rules(ctx: Context, before: list[Finding]) -> list[Finding]:
     """All that the rules have to say; `before` is what reading and shape have found already."""
-    if any(one.code in UNREAD for one in before):
+    if any(one.code in UNREAD for one in before) or _blocks_missing(ctx):
         return []
     findings = [finding for rule in LOCAL for finding in findings_of(rule, ctx)]
     if not any(one.severity == "error" and one.code.startswith(_BLOCKING) for one in [*before, *findings]):
         findings += [finding for rule in WHOLE for finding in findings_of(rule, ctx)]
     return findings
+
+
+def _blocks_missing(ctx: Context) -> bool:
+    """Whether a whole block is misspelt or misshapen, so that every id in it would seem unknown."""
+    blocks = {(block,) for block in (*BLOCKS, "bench")} | {("bench", block) for block in BENCH_BLOCKS}
+    return bool(blocks & ctx.source.misspelt)
 
 
 def findings_of(rule: Rule, ctx: Context) -> Iterator[Finding]:

@@ -16,7 +16,7 @@ def check(ctx: Context) -> Iterator[Note]:
     """Yield a note for ranges without `quantity`, `quantity` without ranges, and a second or mixed `otherwise`."""
     for entry in ctx.entries("measurements"):
         rows = list(outcome_rows(entry))
-        named = "quantity" in ctx.raw("measurements", entry.id)
+        named = ctx.has("measurements", entry.id, "quantity")
         ranged = [(path, key) for _, row, path in rows for key in ("range", "share") if key in row]
         rest = [(row, path) for _, row, path in rows if row.get("otherwise") is True]
         if ranged and not named:

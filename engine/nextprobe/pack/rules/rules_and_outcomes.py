@@ -14,15 +14,15 @@ SEVERITY = "error"
 def check(ctx: Context) -> Iterator[Note]:
     """Yield a note for `reads` without `outcomes` and for `outcomes` without `reads`."""
     for entry in ctx.entries("measurements"):
-        raw = ctx.raw("measurements", entry.id)
-        if "reads" in raw and "outcomes" not in raw:
+        ruled, named = (ctx.has("measurements", entry.id, key) for key in ("reads", "outcomes"))
+        if ruled and not named:
             yield Note(
                 (*entry.path, "reads"),
                 f"`{entry.id}` has rules but no `outcomes`.",
                 "Add `outcomes`, each with `say` or `range`.",
                 True,
             )
-        if "outcomes" in raw and "reads" not in raw:
+        if named and not ruled:
             yield Note(
                 (*entry.path, "outcomes"),
                 f"`{entry.id}` has outcomes but no `reads`: nothing follows from them.",

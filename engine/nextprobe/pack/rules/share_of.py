@@ -22,7 +22,7 @@ def check(ctx: Context) -> Iterator[Note]:
                 yield Note((*path, "of"), "This is a share of itself.", "Name the reading it is compared with.")
             elif isinstance(other, str) and "quantity" in entry.row and isinstance(rows.get(other), dict):
                 theirs, ours = rows[other].get("quantity"), entry.row["quantity"]
-                if theirs is None and "quantity" in ctx.raw("measurements", other):
+                if theirs is None and ctx.has("measurements", other, "quantity"):
                     continue  # it is misspelt there
                 if theirs != ours:
                     yield Note(

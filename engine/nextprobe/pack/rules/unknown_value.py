@@ -30,8 +30,11 @@ def check(ctx: Context) -> Iterator[Note]:
                 cure = did_you_mean(choice.name.text, ctx.condition_values, "Add it to the conditions of the bench.")
                 yield Note(choice.name.path, f"The bench has no condition `{choice.name.text}`.", cure, True)
                 continue
-            yield from _unknown(f"The condition `{choice.name.text}`", choice.values, known)
+            if known:
+                yield from _unknown(f"The condition `{choice.name.text}`", choice.values, known)
     for entry in ctx.bench_entries("conditions"):
+        if not ctx.condition_values[entry.id]:
+            continue
         start = words(entry.row.get("start"), (*entry.path, "start"))
         yield from _unknown(f"The condition `{entry.id}`", start, ctx.condition_values[entry.id])
 
@@ -56,7 +59,7 @@ def _options(ctx: Context) -> Iterator[Note]:
 
 def _option(ctx: Context, option: str, values: Any) -> Iterator[Note]:
     known = ctx.option_values.get(option)
-    if known is not None:  # an unknown option is another rule's business
+    if known:  # an unknown option, or one without values, is another rule's business
         yield from _unknown(f"The option `{option}`", values, known)
 
 

@@ -1,0 +1,1 @@
+"""How good a pack is: its own cases, run."""

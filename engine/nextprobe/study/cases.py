@@ -1,0 +1,147 @@
+"""A pack's own tests: each case is a machine, what is told of it, and what must follow."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from nextprobe.errors import NextprobeError, PackError
+from nextprobe.pack.cache import load_source
+from nextprobe.pack.load import load_pack
+from nextprobe.pack.pack import Pack
+from nextprobe.resources import find_pack
+from nextprobe.walk import Walk
+from nextprobe.walk.play import play
+from nextprobe.walk.words import leading
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """One thing a case expects, whether it holds, and what was found instead."""
+
+    wish: str
+    holds: bool
+    found: str
+
+
+@dataclass(frozen=True, slots=True)
+class CaseResult:
+    """One case: passed when all its wishes hold. `astray`: the step at which it went wrong, or why it broke off."""
+
+    name: str
+    passed: bool
+    wishes: tuple[Wish, ...]
+    ending: str = ""
+    minutes: float | None = None
+    steps: int = 0
+    astray: str = ""
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain data for a program."""
+        return {
+            "name": self.name,
+            "passed": self.passed,
+            "ending": self.ending or None,
+            "minutes": self.minutes,
+            "steps": self.steps,
+            "astray": self.astray or None,
+            "expect": [{"wish": w.wish, "holds": w.holds, "found": w.found} for w in self.wishes],
+        }
+
+
+def load_cases(ref: str) -> list[dict[str, Any]]:
+    """The cases that stand beside a pack; empty where there are none. Raises PackError with all findings."""
+    path = find_pack(ref).parent / "cases.yaml"
+    if not path.is_file():
+        return []
+    source = load_source(path)
+    if any(finding.severity == "error" for finding in source.findings):
+        raise PackError(f"The cases of the pack {path.parent.name!r} cannot be used.", source.findings)
+    return list(source.data or [])
+
+
+def run_cases(ref: str, on_case: Callable[[CaseResult], None] | None = None) -> list[CaseResult]:
+    """Run every case of the pack that `ref` means, in their order."""
+    packs: dict[str | None, Pack] = {}
+    results = []
+    for case in load_cases(ref):
+        board = case.get("board")
+        if board not in packs:
+            packs[board] = load_pack(ref, _board_of(ref, board))
+        result = run_case(packs[board], case)
+        results.append(result)
+        if on_case is not None:
+            on_case(result)
+    return results
+
+
+def _board_of(ref: str, board: str | None) -> str | None:
+    """A case names a bundled sheet, or one that lies beside its pack."""
+    if board is None:
+        return None
+    beside = find_pack(ref).parent / board
+    return str(beside) if Path(beside).is_file() else board
+
+
+def run_case(pack: Pack, case: Mapping[str, Any]) -> CaseResult:
+    """Run one case. What cannot be told is a failed case that says where, never an exception."""
+    name = str(case["name"])
+    walk: Walk | None = None
+    try:
+        walk = Walk(
+            pack,
+            case.get("symptom"),
+            {str(k): str(v) for k, v in (case.get("options") or {}).items()},
+            case.get("lacks") or (),
+            case.get("limit"),
+            case.get("bench"),
+        )
+        for id_, told in (case.get("told") or {}).items():
+            walk.tell(str(id_), str(told))
+        if "answers" in case:
+            play(walk, {str(k): str(v) for k, v in case["answers"].items()})
+    except NextprobeError as error:
+        step = f"step {len(walk.path) + 1}: " if walk is not None else ""
+        return CaseResult(name, False, (), astray=f"{step}{error}")
+    ended = "answers" in case
+    ending = walk.ending if ended else None
+    wishes = tuple(_wish(walk, one, ending.what if ending else "") for one in case["expect"])
+    return CaseResult(
+        name=name,
+        passed=all(wish.holds for wish in wishes),
+        wishes=wishes,
+        ending=ending.what if ending else "",
+        minutes=ending.minutes if ending else None,
+        steps=len(walk.path),
+        astray="" if all(wish.holds for wish in wishes) else _astray(walk),
+    )
+
+
+def _wish(walk: Walk, expect: Mapping[str, Any], ending: str) -> Wish:
+    if "first" in expect:
+        first, chance = leading(walk.belief())[0]
+        return Wish(f"first {expect['first']}", first == expect["first"], f"{first} {chance:.3f}")
+    if "cause" in expect:
+        wanted: Sequence[str] = [expect["cause"]] if isinstance(expect["cause"], str) else list(expect["cause"])
+        chance = walk.any_present(wanted)
+        low, high = float(expect.get("at_least", 0.0)), float(expect.get("at_most", 1.0))
+        bound = f"at least {low:g}" if "at_least" in expect else f"at most {high:g}"
+        return Wish(f"{' or '.join(wanted)} {bound}", low <= chance <= high, f"{chance:.3f}")
+    if "within_minutes" in expect:
+        minutes = walk.minutes
+        return Wish(
+            f"within {expect['within_minutes']:g} minutes", minutes <= expect["within_minutes"], f"{minutes:.1f}"
+        )
+    if "ending" in expect:
+        return Wish(f"ending {expect['ending']}", ending == expect["ending"], ending or "still open")
+    asked = [expect["asked"]] if isinstance(expect["asked"], str) else list(expect["asked"])
+    missing = [id_ for id_ in asked if all(step.ask != id_ for step in walk.path)]
+    return Wish(f"asked {', '.join(asked)}", not missing, f"not asked: {', '.join(missing)}" if missing else "asked")
+
+
+def _astray(walk: Walk) -> str:
+    """The last step told, which is where a reader should look first."""
+    told = [step for step in walk.path if not step.skipped]
+    return f"after step {len(told)}: {told[-1].ask} = {told[-1].told}" if told else "before the first step"
