@@ -45,7 +45,7 @@ PAPER = Theme(
     variables={
         "act-background": "#cfe3d8",
         "act-foreground": "#10261f",
-        "gutter": "#5d6a63",
+        "gutter": "#4f5b55",
         "footer-key-foreground": "#7a4f00",
     },
 )
