@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -84,6 +84,12 @@ class Decider:
                 proof_graph=lambda repair: self.graph(steps, (repair.id, *repair.prove)),
             )  # fmt: skip
         return self._models[key]
+
+    def compiled_now(self, steps: OpenSteps, hypotheses: Hypotheses) -> Compiled:
+        """The model as it is now, started from the bench as it is."""
+        graph = self.graph(steps)
+        compiled = self._compiled(steps, hypotheses, graph, with_skills=False)
+        return replace(compiled, model=replace(compiled.model, start=graph.index(steps.state.bench)))
 
     def decide(self, steps: OpenSteps, hypotheses: Hypotheses, belief: Belief) -> Decision:
         """The cheapest next step for the job as a whole."""

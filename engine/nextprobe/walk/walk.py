@@ -13,6 +13,7 @@ from typing import Any
 from nextprobe import belief as b
 from nextprobe.errors import NotAllowedError, UnreadableError
 from nextprobe.model.bench import full_state
+from nextprobe.model.compile import Compiled
 from nextprobe.pack.pack import Pack
 from nextprobe.walk import reading as r
 from nextprobe.walk.ask import Ask, Ending, MoveStep, Step, Taken
@@ -186,6 +187,11 @@ class Walk:
         if self._ask is None:
             self._ask = next_ask(self._steps(), self._believer, self._decider)
         return self._ask
+
+    def planning_model(self) -> Compiled:
+        """What the planner is asked about now: all steps of this shop on this machine, from the bench as it is."""
+        steps = self._steps()
+        return self._decider.compiled_now(steps, self._believer.hypotheses(steps.options))
 
     def take(self, id: str, text: str) -> Taken:
         """How an answer would be understood; nothing changes. Raises ToldError."""
