@@ -145,6 +145,8 @@ async def test_a_bad_answer_is_said_in_one_sentence_and_nothing_is_lost(sit: Sit
         assert feedback.mode == "error"
         assert at.bench.query_one("#answer", Input).value == wrong
         assert (at.walk.path, at.walk.belief()) == (path, belief)
+        await at.press("x")
+        assert at.bench.query_one("#answer", Input).value == "x"
 
 
 async def test_an_empty_line_says_what_can_be_typed(sit: Sit) -> None:

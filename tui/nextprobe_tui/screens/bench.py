@@ -164,6 +164,9 @@ class BenchScreen(BenchActs):
             return
         if self.attempt(lambda: f"{said(ask.title, self.walk.tell(ask.id, _picked(text, ask)).say)} F7 takes it back."):
             self._clear()
+        else:
+            # It stays to be mended with the arrows, and the next letter typed takes its place.
+            self.query_one(Answer).select_all()
 
     def _clear(self) -> None:
         answer = self.query_one(Answer)
