@@ -141,6 +141,10 @@ def _measurements(rng: np.random.Generator, data: dict[str, Any]) -> None:
         rows["look_0"]["outcomes"][first[-1]]["stop"] = "swollen"
     if not rows["rail"]["same_as"]:
         del rows["rail"]["same_as"]
+    if rng.random() < 0.3:
+        rows["rail"]["only_if"] = {"kind": ["old", "odd"]}
+    if rng.random() < 0.3:
+        rows["look_2"]["only_if"] = [{"fitted": "one"}, {"kind": "odd"}]
     rows["ohms_check"] = {"minutes": 2, "needs": {"supply": "removed"}, "hazards": ["static"]}
     rows["load_run"] = {
         "minutes": 1,
@@ -162,5 +166,7 @@ def _repairs(rng: np.random.Generator, data: dict[str, Any]) -> None:
             "hazards": pick(rng, list(HAZARDS), 2),
             "prove": [["seen"], ["ohms_check", "seen"], ["ohms_check", "seen", "scope_check"]][int(rng.integers(0, 3))],
         }
+    if rng.random() < 0.3:
+        data["repairs"]["repair_0"]["only_if"] = {"fitted": "one"}
     data["repairs"]["repair_1"]["skill"] = "fine_work"
     data["repairs"]["repair_2"]["after"] = {"ohms": "sound"} if rng.random() < 0.5 else ["rail"]

@@ -32,14 +32,21 @@ def watched(seed: int) -> tuple[str, Watch]:
         faults = watch.faults(ask)
         assert faults == [], (seed, watch.asked)
         text = answer(rng, ask)
+        spent = (walk.minutes, walk.wait, walk.money)
         if text is None:
             walk.skip(ask.id, "for a reason")
             watch.note(ask, None)
+            assert (walk.minutes, walk.wait, walk.money) == spent
         else:
             watch.note(ask, walk.tell(ask.id, text))
+            more = (ask.minutes, ask.wait, ask.money)
+            assert (walk.minutes, walk.wait, walk.money) == pytest.approx(
+                [a + b for a, b in zip(spent, more, strict=True)]
+            )
     ending = walk.ending
     assert ending is not None, (seed, watch.asked)
     assert ending.what in ENDINGS
+    assert watch.wrong_ending(ending) == [], (seed, watch.asked)
     return ending.what, watch
 
 

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from nextprobe import Ask, Walk
+from nextprobe import Ask, Ending, Walk
 from nextprobe.walk import Taken
+from tests.oracle.worlds import rules_out
 
 
 def listed(value: Any) -> list[str]:
@@ -56,14 +57,55 @@ class Watch:
         if ask.id in self.told or ask.id in self.skipped:
             found.append(f"{ask.id} is asked twice")
         for id_, outcomes in pairs_of(row.get("after")):
-            if self.told.get(id_) is None or (outcomes and self.told[id_] not in outcomes):
+            # What this machine does not have cannot be told first, so it is not waited for.
+            if rules_out(self.row(id_).get("only_if"), self._options()):
+                continue
+            told = next((self.told[one] for one in (id_, *self._same(id_)) if one in self.told), None)
+            if told is None or (outcomes and told not in outcomes):
                 found.append(f"{ask.id} is asked before {id_}")
         want = set(listed(row.get("hazards")))
         have = {hazard.id for hazard in ask.hazards}
         if want != have:
             found.append(f"{ask.id} shows the cautions {have}, not {want}")
-        found += self._lacking(ask, row) + self._moves(ask, row)
+        found += self._lacking(ask, row) + self._left_out(ask, row) + self._moves(ask, row) + self._price(ask, row)
         return found
+
+    def _same(self, id_: str) -> list[str]:
+        """Other ways to the same fact."""
+        back = [other for other, one in self.data["measurements"].items() if id_ in listed(one.get("same_as"))]
+        return [*listed(self.row(id_).get("same_as")), *back]
+
+    def _options(self) -> dict[str, str]:
+        held = {key: one["default"] for key, one in self.data["options"].items() if "default" in one}
+        return {**{key: value for key, value in held.items() if key not in self.skipped}, **self.walk.options}
+
+    def _left_out(self, ask: Ask, row: dict[str, Any]) -> list[str]:
+        """What the options, another way to the same fact or the owner's limit leaves out."""
+        found = []
+        options = self._options()
+        if rules_out(row.get("only_if"), options):
+            found.append(f"{ask.id} does not apply here")
+        ranges = [
+            one["range"] for one in row.get("outcomes", {}).values() if isinstance((one or {}).get("range"), dict)
+        ]
+        found += [f"{ask.id} is asked before {one['by']}" for one in ranges if one["by"] not in options]
+        if ask.kind == "measure":
+            if set(self._same(ask.id)) & set(self.told):
+                found.append(f"{ask.id} is told by another way")
+        limit = self.walk.situation.limit
+        if ask.kind == "repair" and limit is not None:
+            rate = self.data["economics"]["labour_per_hour"] / 60
+            if (self.walk.minutes + ask.minutes) * rate + self.walk.money + row["parts"] > limit + 1e-9:
+                found.append(f"{ask.id} passes the owner's limit")
+        return found
+
+    def _price(self, ask: Ask, row: dict[str, Any]) -> list[str]:
+        """Moves once and the step's own minutes; what is read in the same act costs nothing more."""
+        moves = sum(float(self.data["bench"]["moves"][move.id]["minutes"]) for move in ask.moves)
+        own = 0.2 if ask.kind == "history" else 0.0 if "with" in row else float(row.get("minutes", 0.0))
+        return (
+            [] if abs(ask.minutes - moves - own) < 1e-9 else [f"{ask.id} says {ask.minutes} minutes, not {moves + own}"]
+        )
 
     def _lacking(self, ask: Ask, row: dict[str, Any]) -> list[str]:
         lacks = self.walk.situation.lacks
@@ -92,6 +134,41 @@ class Watch:
         unmet = {c: v for c, v in self.needs(row.get("needs")).items() if bench[c] not in v}
         if unmet and "with" not in row:
             found.append(f"{ask.id} is asked in {bench}, needs {unmet}")
+        return found
+
+    def wrong_ending(self, ending: Ending) -> list[str]:
+        """What the ending says that is not so."""
+        found = []
+        lacks = self.walk.situation.lacks
+        if ending.what == "repaired":
+            row = self.data["repairs"][ending.repair]
+            wanted = {*listed(row["prove"]), "seen", *self.data["closing"]}
+            said = {*ending.proven, *ending.not_proved}
+            if wanted - said:
+                found.append(f"{wanted - said} is neither proved nor said to be missing")
+            if set(ending.proven) & set(ending.not_proved):
+                found.append("something is both proved and not")
+            good = {id_ for id_, told in self.told.items() if told in ("passed", "gone")}
+            if wanted & set(ending.proven) - good:
+                found.append(f"{set(ending.proven) - good} was not told so")
+            if not self.skipped and not lacks and not self.bars and ending.not_proved:
+                found.append(f"{ending.not_proved} was left out for no reason")
+        if (ending.what == "handed_over") is not bool(ending.skill) or (ending.skill and ending.skill not in lacks):
+            found.append(f"handed over for want of {ending.skill!r}")
+        stopped = any(
+            (self.data["measurements"][id_]["outcomes"][told] or {}).get("stop")
+            for id_, told in self.told.items()
+            if id_ in self.data["measurements"] and "reads" in self.data["measurements"][id_]
+        )
+        if stopped is not (ending.what == "stopped"):
+            found.append("a stop does not stop")
+        bench = self.walk.bench
+        for move in ending.moves:
+            bench = dict(move.bench)
+        start = {condition: row["start"] for condition, row in self.data["bench"]["conditions"].items()}
+        away = [c for c in start if c != "supply" and bench[c] != start[c]]
+        if ending.what in ("repaired", "referred", "handed_over") and away:
+            found.append(f"handed back with {away} not as it was")
         return found
 
     def open_bars(self) -> list[dict[str, Any]]:

@@ -124,6 +124,12 @@ class Model:
         return rows, owner
 
     @cached_property
+    def first_row(self) -> Ints:
+        """(T + 1,) the row of `stacked` at which each measurement begins, and the number of rows."""
+        sizes = [table.shape[1] for table in self.likelihoods]
+        return np.concatenate([[0], np.cumsum(sizes, dtype=np.int64)]).astype(np.int64)
+
+    @cached_property
     def nearest_measurement(self) -> tuple[Floats, Ints]:
         """(S, T) minutes to the nearest state that serves each measurement, and that state."""
         return _nearest(self.ways, self.at_measurement)

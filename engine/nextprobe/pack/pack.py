@@ -374,4 +374,5 @@ class Pack:
         for said in (self.remarks, self.stops, self.hazards):
             if id_ in said:
                 return str(said[id_].say)
-        return {"unlisted": "something this pack does not know", "seen": "is the symptom gone?"}.get(id_, id_)
+        own = {"unlisted": "something this pack does not know", "seen": "the symptom looked for and gone"}
+        return own.get(id_, id_)

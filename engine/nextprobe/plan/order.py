@@ -32,7 +32,7 @@ class Orders:
 def best_orders(model: Model, beliefs: Floats, states: Ints, tried: Bools, extra: Floats | None = None) -> Orders:
     """The repair order from each belief (N, H), which need not be normalised, in its state (N,).
 
-    tried (R,): repairs that are not available. extra (R,) or (N, R): minutes of what each repair wants told
+    tried (R,) or (N, R): repairs that are not available. extra (R,) or (N, R): minutes of what each repair wants told
     first. Minutes are weighted by each belief's mass.
     """
     return folded_orders(model, beliefs @ model.fold, states, tried, extra)
@@ -46,7 +46,7 @@ def folded_orders(model: Model, left: Floats, states: Ints, tried: Bools, extra:
     quote = left.sum(axis=1) * model.refer[here]
     if repairs == 0:
         return Orders(quote, np.full(count, -1))
-    open_ = np.broadcast_to(~tried, (count, repairs)).copy()
+    open_ = np.broadcast_to(~tried, (count, repairs)).copy()  # tried may be (R,) or (N, R)
     first = np.full(count, -1)
     # paid (N,): minutes of the order so far; best (N,): the cheapest cut of it.
     paid = np.zeros(count)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from nextprobe.pack.applies import applies, at_hand, deciding_options
 from nextprobe.pack.pack import After, Fact, Measurement, Move, Needs, Pack, Repair
 from nextprobe.walk.situation import Situation
-from nextprobe.walk.state import State
+from nextprobe.walk.state import State, Told
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,10 +100,16 @@ class OpenSteps:
         """Told, skipped, or the same fact is told by another way."""
         if self._asked(measurement.id):
             return True
-        told = self.state.told
-        return any(other in told for other in measurement.same_as) or any(
-            measurement.id in self.pack.measurements[other].same_as for other in told if other in self.pack.measurements
-        )
+        return any(other in self.state.told for other in self._same(measurement.id))
+
+    def _same(self, id_: str) -> tuple[str, ...]:
+        """The measurements that tell the same fact as `id_` by another way."""
+        own = self.pack.measurements[id_].same_as if id_ in self.pack.measurements else ()
+        return (*own, *(other.id for other in self.pack.measurements.values() if id_ in other.same_as))
+
+    def _fact(self, id_: str) -> Told | None:
+        """What was told of `id_`, by itself or by another way to the same fact."""
+        return next((self.state.told[one] for one in (id_, *self._same(id_)) if one in self.state.told), None)
 
     # -- what must come first ---------------------------------------------------------------------
 
@@ -117,7 +123,7 @@ class OpenSteps:
         """
         needed: list[str] = []
         for id_, outcomes in after:
-            told = self.state.told.get(id_)
+            told = self._fact(id_)
             if told is not None:
                 if outcomes and told.outcome not in outcomes:
                     return Blocked(f"{self.pack.title_of(id_)}: {told.outcome.replace('_', ' ')}")
@@ -197,7 +203,7 @@ class OpenSteps:
 
     def _lifted(self, until: Sequence[After]) -> bool:
         return any(
-            id_ in self.state.told and (not outcomes or self.state.told[id_].outcome in outcomes)
+            (told := self._fact(id_)) is not None and (not outcomes or told.outcome in outcomes)
             for id_, outcomes in until
         )
 

@@ -42,14 +42,11 @@ def most_likely(pack: Pack, belief: Mapping[str, float]) -> str:
     if not ranked:
         return ""
     (first, chance), *rest = ranked
-    name = (
-        "Most likely this is something the pack does not know"
-        if first == "unlisted"
-        else (f"Most likely so far: {_small(pack.title_of(first))}")
-    )
-    sentence = f"{name}, {odds(chance)}"
+    # The odds come first: a narrow screen may cut a long title, never the figure.
+    name = "something this pack does not know" if first == "unlisted" else _small(pack.title_of(first))
+    sentence = f"Most likely so far, {odds(chance)}: {name}"
     if rest and rest[0][1] > 0.5 * chance and rest[0][0] != "unlisted":
-        sentence += f"; next: {_small(pack.title_of(rest[0][0]))}, {odds(rest[0][1])}"
+        sentence += f"; then, {odds(rest[0][1])}: {_small(pack.title_of(rest[0][0]))}"
     return sentence + "."
 
 
