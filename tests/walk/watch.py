@@ -89,9 +89,8 @@ class Watch:
             one["range"] for one in row.get("outcomes", {}).values() if isinstance((one or {}).get("range"), dict)
         ]
         found += [f"{ask.id} is asked before {one['by']}" for one in ranges if one["by"] not in options]
-        if ask.kind == "measure":
-            if set(self._same(ask.id)) & set(self.told):
-                found.append(f"{ask.id} is told by another way")
+        if ask.kind == "measure" and set(self._same(ask.id)) & set(self.told):
+            found.append(f"{ask.id} is told by another way")
         limit = self.walk.situation.limit
         if ask.kind == "repair" and limit is not None:
             rate = self.data["economics"]["labour_per_hour"] / 60
