@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from nextprobe import Model
-from nextprobe.plan.myopic import Prices, Values, step_values
+from nextprobe.plan.myopic import Values, step_values
+from nextprobe.plan.prices import Prices
 from tests.plan.by_hand import Problem, drawn
 
 

@@ -7,7 +7,7 @@ minutes. A model is immutable; a planner is handed a model, a belief and a bench
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -98,6 +98,15 @@ class Model:
             refer=price + back,
             start=start,
             stops=tuple(np.zeros(table.shape[1], dtype=bool) for table in tables),
+        )
+
+    def narrowed(self, kept: Ints) -> Model:
+        """The same problem with the hypotheses `kept` only."""
+        return replace(
+            self,
+            prior=self.prior[kept],
+            likelihoods=tuple(table[kept] for table in self.likelihoods),
+            fixes=self.fixes[:, kept],
         )
 
     @cached_property

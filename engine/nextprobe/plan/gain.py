@@ -14,8 +14,9 @@ import numpy as np
 
 from nextprobe.model.arrays import Bools, Floats
 from nextprobe.model.model import Model
-from nextprobe.plan.myopic import Prices, Values, step_values
+from nextprobe.plan.myopic import Values, step_values
 from nextprobe.plan.policy import Action
+from nextprobe.plan.prices import Prices
 
 #: Minutes at and above this stand for "cannot be reached".
 OUT_OF_REACH = 1e6

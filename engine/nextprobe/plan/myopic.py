@@ -14,24 +14,7 @@ import numpy as np
 from nextprobe.model.arrays import Bools, Floats, Ints, sum_by
 from nextprobe.model.model import Model
 from nextprobe.plan.order import best_orders, folded_orders
-
-
-@dataclass(frozen=True, slots=True)
-class Prices:
-    """What must be told first, in minutes: before each measurement (T,), before each repair (R,).
-
-    credit (T, R): how much of a repair's price a measurement saves, where it is what the repair wants told.
-    """
-
-    measure: Floats
-    repair: Floats
-    credit: Floats
-
-    @classmethod
-    def none(cls, model: Model) -> Prices:
-        """Nothing must be told first."""
-        measurements, repairs = len(model.likelihoods), len(model.fixes)
-        return cls(np.zeros(measurements), np.zeros(repairs), np.zeros((measurements, repairs)))
+from nextprobe.plan.prices import Prices
 
 
 @dataclass(frozen=True, slots=True)

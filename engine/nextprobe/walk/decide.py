@@ -13,10 +13,11 @@ from nextprobe.model.bench import BenchGraph, make_bench
 from nextprobe.model.compile import Compiled, compile_model, repair_minutes
 from nextprobe.model.hypotheses import Hypotheses
 from nextprobe.pack.pack import Needs, Pack, Repair
-from nextprobe.plan.gain import OUT_OF_REACH, choose_step
+from nextprobe.plan.fast import FastChoice, FastPlanner
 from nextprobe.plan.identify import best_question
-from nextprobe.plan.myopic import Prices, Values, step_values
-from nextprobe.plan.policy import Action
+from nextprobe.plan.myopic import Values, step_values
+from nextprobe.plan.prices import Prices
+from nextprobe.plan.scores import OUT_OF_REACH
 from nextprobe.walk.ask import Candidate
 from nextprobe.walk.open_steps import Blocked, OpenSteps
 
@@ -33,6 +34,10 @@ class Decision:
     ranking: tuple[Candidate, ...] = ()
     skill: str = ""
     over_limit: tuple[str, ...] = ()
+
+
+#: Hypotheses below this share of the belief are left out of the plan, never of the belief.
+NEGLIGIBLE = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,19 +108,20 @@ class Decider:
         compiled = self._compiled(steps, hypotheses, graph, with_skills=False)
         repairs, over = self._within_limit(steps, graph, state)
         asked = self._question(steps, compiled, graph, state, [r.id for r in repairs])
-        values = self._values(compiled, state, weights, asked)
-        action = choose_step(compiled.model, state, values, asked.first)
-        kind, index = action.kind, action.index
-        ranking = self._ranking(compiled, values, action)
-        if kind == "measure":
-            id_ = compiled.measurements[index]
+        kept = np.nonzero(weights > NEGLIGIBLE * weights.sum())[0]
+        planner = FastPlanner(compiled.model.narrowed(kept), asked.first, asked.measured)
+        choice = planner.price(weights[kept], state, asked.measured, asked.tried)
+        action = choice.action
+        ranking = self._ranking(compiled, choice)
+        if action.kind == "measure":
+            id_ = compiled.measurements[action.index]
             return Decision("history" if id_ in self.pack.history else "measure", id_, ranking)
-        if kind == "repair":
-            return Decision("repair", compiled.repairs[index], ranking)
+        if action.kind == "repair":
+            return Decision("repair", compiled.repairs[action.index], ranking)
         if self.pack.refer is None:
-            if values.repair.min(initial=np.inf) < OUT_OF_REACH:
-                return Decision("repair", compiled.repairs[int(values.repair.argmin())], ranking)
-            return Decision("none", "", ranking)
+            # Nothing is quoted here: whatever repair is left is tried.
+            left = next((candidate.id for candidate in ranking if candidate.kind == "repair"), "")
+            return Decision("repair" if left else "none", left, ranking)
         return Decision("refer", "refer", ranking, self._missing_skill(steps, hypotheses, graph, state, weights), over)
 
     def _question(
@@ -211,24 +217,22 @@ class Decider:
         wanted = set(self.pack.repairs[compiled.repairs[index]].skill) & steps.situation.lacks
         return min(wanted) if wanted else ""
 
-    def _ranking(self, compiled: Compiled, values: Values, chosen: Action) -> tuple[Candidate, ...]:
-        """All open steps by their expected minutes one step ahead, the chosen one in front."""
-        rows: list[tuple[float, str, str]] = []
-        for id_, minutes in zip(compiled.measurements, values.measure.tolist(), strict=True):
-            rows.append((minutes, "history" if id_ in self.pack.history else "measure", id_))
-        rows += [
-            (minutes, "repair", id_) for id_, minutes in zip(compiled.repairs, values.repair.tolist(), strict=True)
-        ]
-        if self.pack.refer is not None:
-            rows.append((values.refer, "refer", "refer"))
-        ids = compiled.measurements if chosen.kind == "measure" else compiled.repairs
-        first = "refer" if chosen.kind == "refer" else ids[chosen.index]
-        rows = sorted(row for row in rows if row[0] < OUT_OF_REACH)
-        best = next((minutes for minutes, _, id_ in rows if id_ == first), 0.0)
-        rows.sort(key=lambda row: row[2] != first)
-        return tuple(
-            Candidate(kind, id_, self._title(id_), minutes, max(0.0, minutes - best)) for minutes, kind, id_ in rows
-        )
+    def _ranking(self, compiled: Compiled, choice: FastChoice) -> tuple[Candidate, ...]:
+        """The priced steps by their expected minutes, the chosen one in front."""
+        chosen = next((p.minutes for p in choice.priced if p.action == choice.action), 0.0)
+        rows = []
+        for priced in sorted(choice.priced, key=lambda p: (p.action != choice.action, p.minutes)):
+            action = priced.action
+            if priced.minutes >= OUT_OF_REACH or (action.kind == "refer" and self.pack.refer is None):
+                continue
+            id_ = "refer"
+            if action.kind == "measure":
+                id_ = compiled.measurements[action.index]
+            elif action.kind == "repair":
+                id_ = compiled.repairs[action.index]
+            kind = "history" if id_ in self.pack.history else action.kind
+            rows.append(Candidate(kind, id_, self._title(id_), priced.minutes, max(0.0, priced.minutes - chosen)))
+        return tuple(rows)
 
     def _title(self, id_: str) -> str:
         if id_ == "refer" and self.pack.refer is not None:

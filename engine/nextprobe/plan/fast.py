@@ -1,0 +1,165 @@
+"""The fast planner: the base policy's tree under every step that may be first, and the cheapest of them.
+
+A one-step rollout (Bertsekas & Castañón 1999): each candidate first step is priced exactly, with the base
+policy of `plan/tree.py` followed after it. So the value of the step chosen is never above the base
+policy's own, and the figures shown for the other candidates are what they would cost.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from nextprobe.model.arrays import Bools, Floats, Ints, sum_by
+from nextprobe.model.model import Model
+from nextprobe.plan.policy import Action
+from nextprobe.plan.prices import Prices
+from nextprobe.plan.scores import OUT_OF_REACH, Scores
+from nextprobe.plan.tree import ASK, Start, grow
+
+#: How many measurements and repairs are priced as the first step, besides the base policy's own.
+MEASUREMENTS, REPAIRS = 8, 3
+#: A branch below this share of the belief ends in the best order of repairs.
+CUT = 0.01
+#: The base policy's own step is left only for one that is cheaper by this share of the whole.
+MARGIN = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """A first step and the exact minutes to the end of the job if the base policy follows it."""
+
+    action: Action
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
+class FastChoice:
+    """The step chosen, every step priced (cheapest first), and the base policy's own minutes."""
+
+    action: Action
+    priced: tuple[Priced, ...]
+    base: float
+
+
+class FastPlanner:
+    """Rollouts on one model. prices: what each step wants told first; told (T,): what had been told by then."""
+
+    name = "fast"
+
+    def __init__(
+        self,
+        model: Model,
+        prices: Prices | None = None,
+        told: Bools | None = None,
+        cut: float = CUT,
+        measurements: int = MEASUREMENTS,
+        margin: float = MARGIN,
+    ) -> None:
+        self.model = model
+        self.cut = cut
+        self.measurements = measurements
+        self.margin = margin
+        self.scores = Scores(model, prices, told)
+
+    def choose(self, model: Model, belief: Floats, state: int, measured: Bools, tried: Bools) -> Action:
+        """The next step (the protocol of every way of choosing); `model` must be the planner's own."""
+        return self.price(belief, state, measured, tried).action
+
+    def price(self, belief: Floats, state: int, measured: Bools, tried: Bools) -> FastChoice:
+        """Price the candidates for the first step from `belief` (H,) in bench `state`."""
+        belief = belief / belief.sum()
+        root = Start(belief[None, :], np.array([state]), measured[None, :], tried[None, :])
+        base = grow(self.model, root, self.scores, self.cut)
+        top = base.levels[0]
+        kind, first = int(top.kind[0]), int(top.first[0])
+        own = Action("measure", int(top.ask[0])) if kind == ASK else _repair_or_refer(first)
+        asks = self._asks(belief, state, measured, int(top.ask[0]))
+        fixes = self._repairs(belief, state, tried, first)
+        priced = self._priced(belief, state, measured, tried, asks, fixes)
+        priced.append(Priced(Action("refer"), float(self.model.refer[state])))
+        # Where the base policy stops, its own order is worth what it says, also where that is less.
+        value = float(base.value[0])
+        priced = [Priced(p.action, min(p.minutes, value) if p.action == own else p.minutes) for p in priced]
+        priced.sort(key=lambda p: p.minutes)
+        best = priced[0]
+        if best.minutes > value * (1.0 - self.margin):
+            # Cut trees flatter some steps more than others: what they differ by must be worth believing.
+            best = next((p for p in priced if p.action == own), best)
+        return FastChoice(best.action, tuple(priced), value)
+
+    def _asks(self, belief: Floats, state: int, measured: Bools, own: int) -> Ints:
+        """The measurements worth pricing: the most bits a minute, and the most bits."""
+        bits = self.scores.information(belief[None, :])[0]
+        minutes = self.model.nearest_measurement[0][state] + self.model.minutes + self.scores.prices.measure
+        open_ = ~measured & (minutes < OUT_OF_REACH) & (bits > 1e-7)
+        a_minute = np.argsort(-np.where(open_, bits / (minutes + 0.5), -1.0), kind="stable")
+        bitten = np.argsort(-np.where(open_, bits / np.sqrt(minutes + 5.0), -1.0), kind="stable")
+        half = self.measurements // 2
+        wanted = [own, *a_minute[: self.measurements - half].tolist(), *bitten[:half].tolist()]
+        return np.array([t for t in dict.fromkeys(wanted) if t >= 0 and open_[t]], dtype=np.int64)
+
+    def _repairs(self, belief: Floats, state: int, tried: Bools, own: int) -> Ints:
+        """The repairs worth pricing: the base policy's own, and the best by chance over cost."""
+        model = self.model
+        if not len(model.fixes):
+            return np.zeros(0, dtype=np.int64)
+        way, near = model.nearest_repair
+        repairs = np.arange(len(model.fixes))
+        cost = way[state] + model.repair_minutes + model.proof[repairs, near[state]]
+        chance = model.fixes @ belief
+        open_ = ~tried & (cost < OUT_OF_REACH) & (chance > 0)
+        order = np.argsort(-np.where(open_, chance / np.maximum(cost, 1e-9), -1.0), kind="stable")
+        wanted = [own, *order[:REPAIRS].tolist()]
+        return np.array([r for r in dict.fromkeys(wanted) if r >= 0 and open_[r]], dtype=np.int64)
+
+    def _priced(
+        self, belief: Floats, state: int, measured: Bools, tried: Bools, asks: Ints, fixes: Ints
+    ) -> list[Priced]:
+        model = self.model
+        rows, _ = model.stacked
+        stop = np.concatenate(model.stops) if model.stops else np.zeros(0, dtype=bool)
+        weights, states, told, gone, owner = [], [], [], [], []
+        fixed = np.zeros(len(asks) + len(fixes))
+        for place, ask in enumerate(asks.tolist()):
+            way, near = model.nearest_measurement
+            fixed[place] = way[state, ask] + model.minutes[ask] + self.scores.prices.measure[ask]
+            there = int(near[state, ask])
+            now = measured.copy()
+            now[ask] = True
+            for row in range(int(model.first_row[ask]), int(model.first_row[ask + 1])):
+                after = belief * rows[row]
+                if stop[row]:
+                    fixed[place] += after.sum() * model.refer[there]
+                    continue
+                weights.append(after)
+                states.append(there)
+                told.append(now)
+                gone.append(tried)
+                owner.append(place)
+        for place, repair in enumerate(fixes.tolist(), len(asks)):
+            way, near = model.nearest_repair
+            there = int(near[state, repair])
+            after_state = int(model.proof_state[repair, there])
+            cured = float(belief @ model.fixes[repair])
+            extra = float(self.scores.repair_price(measured[None, :])[0, repair])
+            fixed[place] = way[state, repair] + model.repair_minutes[repair] + model.proof[repair, there] + extra
+            fixed[place] += cured * model.tail[repair, after_state]
+            now = tried.copy()
+            now[repair] = True
+            weights.append(belief * (1.0 - model.fixes[repair]))
+            states.append(after_state)
+            told.append(measured)
+            gone.append(now)
+            owner.append(place)
+        if weights:
+            start = Start(np.array(weights), np.array(states), np.array(told), np.array(gone))
+            trees = grow(model, start, self.scores, self.cut)
+            fixed = fixed + sum_by(np.array(owner), trees.value, len(fixed))
+        actions = [Action("measure", t) for t in asks.tolist()] + [Action("repair", r) for r in fixes.tolist()]
+        return [Priced(action, float(minutes)) for action, minutes in zip(actions, fixed, strict=True)]
+
+
+def _repair_or_refer(first: int) -> Action:
+    return Action("repair", first) if first >= 0 else Action("refer")

@@ -1,0 +1,219 @@
+"""The base policy as a tree, for many beliefs at once, level by level: its exact cost from each of them.
+
+At every node the policy either ends the measuring (repairs in the best order, or a quote), asks the measurement
+that tells most a minute about the class of hypotheses with the same best repair, or tries the first repair
+of the best order and goes on from its failure; it does what is cheapest, which the tree itself tells (the
+Bellman stop). A branch whose share is below the cut ends in the best order, so the value of the tree is
+the exact cost of a policy that can be followed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from nextprobe.model.arrays import Bools, Floats, Ints, sum_by
+from nextprobe.model.model import Model
+from nextprobe.plan.order import folded_orders
+from nextprobe.plan.scores import Scores
+
+#: A repair is tried within the measuring only where it is at least this likely to end the job.
+LIKELY = 0.1
+#: Asking and repairing are both followed on where one step ahead tells them apart by less than these minutes.
+NEAR = 3.0
+#: Levels after which every branch ends in the best order.
+DEEPEST = 24
+#: Nodes that are looked at in one call, all its trees together; it bounds time and memory.
+MOST_NODES = 600
+#: What is left to gain at a node, as a share of its root's value, below which it is not worth a look.
+NEGLIGIBLE = 2e-4
+
+
+class Start(NamedTuple):
+    """Beliefs to evaluate: weights (N, H), bench state (N,), measured (N, T), tried (N, R)."""
+
+    weights: Floats
+    state: Ints
+    measured: Bools
+    tried: Bools
+
+
+@dataclass
+class Level:
+    """Nodes of one depth. `parent` in the level above; `failed`: reached by a repair that left the symptom."""
+
+    at: Start
+    root: Ints
+    parent: Ints
+    failed: Bools
+    outcome: Ints
+    expand: Bools
+    stop: Floats
+    first: Ints
+    ask: Ints
+    ask_cost: Floats
+    repair_cost: Floats
+    value: Floats
+    kind: Ints
+    dead: Bools
+
+
+#: Kinds of what a node does.
+STOP, ASK, REPAIR = 0, 1, 2
+
+
+@dataclass(frozen=True)
+class Trees:
+    """Evaluated trees: `value` (N,) of each start, in minutes times its weight; `levels` to read them from."""
+
+    value: Floats
+    levels: list[Level]
+
+
+def grow(model: Model, start: Start, scores: Scores, least: float) -> Trees:
+    """The base policy's tree from each start.
+
+    least: a branch of less weight than this ends in the best order.
+    """
+    roots = np.arange(len(start.weights))
+    level = _level(model, start, roots, roots, np.zeros(len(roots), bool), np.full(len(roots), -1), scores)
+    whole = np.maximum(level.stop, 1e-12)
+    levels = [level]
+    left = MOST_NODES
+    for _ in range(DEEPEST):
+        _choose(model, level, scores, least, whole, left)
+        left -= int(level.expand.sum())
+        following = _children(model, level, scores)
+        if following is None:
+            break
+        _rule_out(level, following)
+        levels.append(following)
+        level = following
+    _back_up(levels)
+    return Trees(levels[0].value, levels)
+
+
+def _level(model: Model, at: Start, root: Ints, parent: Ints, failed: Bools, outcome: Ints, scores: Scores) -> Level:
+    orders = _orders(model, at, scores.repair_price(at.measured))
+    count = len(root)
+    return Level(
+        at, root, parent, failed, outcome,
+        expand=np.zeros(count, dtype=bool),
+        stop=orders[0],
+        first=orders[1],
+        ask=np.full(count, -1),
+        ask_cost=np.zeros(count),
+        repair_cost=np.full(count, np.inf),
+        value=orders[0].copy(),
+        kind=np.zeros(count, dtype=np.int64),
+        dead=np.zeros(count, dtype=bool),
+    )  # fmt: skip
+
+
+def _orders(model: Model, at: Start, extra: Floats) -> tuple[Floats, Ints]:
+    orders = folded_orders(model, at.weights @ model.fold, at.state, at.tried, extra)
+    return orders.minutes, orders.first
+
+
+def _choose(model: Model, level: Level, scores: Scores, least: float, whole: Floats, most: int) -> None:
+    """Which nodes are worth a look, and what each would ask or repair."""
+    at = level.at
+    mass = at.weights.sum(axis=1)
+    room = level.stop - scores.known_cause(at.weights, at.state)
+    level.expand = ~level.dead & (mass > least) & (room > NEGLIGIBLE * whole[level.root])
+    if level.expand.sum() > most:
+        # The budget goes to the branches with most to gain; the others end in the best order.
+        gain = np.where(level.expand, room, -1.0)
+        level.expand[np.argsort(-gain, kind="stable")[max(0, most) :]] = False
+    nodes = np.nonzero(level.expand)[0]
+    if not len(nodes):
+        return
+    ask, cost = scores.best(at.weights[nodes], at.state[nodes], at.measured[nodes], room[nodes])
+    level.ask[nodes] = ask
+    level.ask_cost[nodes] = mass[nodes] * cost
+    _repairs(model, level, nodes, mass, scores)
+
+
+def _repairs(model: Model, level: Level, nodes: Ints, mass: Floats, scores: Scores) -> None:
+    at = level.at
+    nodes = nodes[level.first[nodes] >= 0]
+    repair = level.first[nodes]
+    cured = np.einsum("nh,nh->n", at.weights[nodes], model.fixes[repair])
+    likely = cured > LIKELY * mass[nodes]
+    nodes, repair, cured = nodes[likely], repair[likely], cured[likely]
+    way, near = model.nearest_repair
+    there = near[at.state[nodes], repair]
+    cost = way[at.state[nodes], repair] + model.repair_minutes[repair] + model.proof[repair, there]
+    cost = cost + scores.repair_price(at.measured[nodes])[np.arange(len(nodes)), repair]
+    after = model.proof_state[repair, there]
+    level.repair_cost[nodes] = mass[nodes] * cost + cured * model.tail[repair, after]
+
+
+def _children(model: Model, level: Level, scores: Scores) -> Level | None:
+    at = level.at
+    asked = np.nonzero(level.ask >= 0)[0]
+    tried = np.nonzero(np.isfinite(level.repair_cost))[0]
+    if not len(asked) and not len(tried):
+        return None
+    rows, _ = model.stacked
+    first_row = model.first_row
+    ask = level.ask[asked]
+    outcomes = first_row[ask + 1] - first_row[ask]
+    parent = np.repeat(asked, outcomes)
+    outcome = np.concatenate([np.arange(n) for n in outcomes.tolist()]) if len(asked) else np.zeros(0, dtype=np.int64)
+    row = first_row[level.ask[parent]] + outcome
+    weights = at.weights[parent] * rows[row]
+    way_state = model.nearest_measurement[1]
+    state = way_state[at.state[parent], level.ask[parent]]
+    measured = at.measured[parent].copy()
+    measured[np.arange(len(parent)), level.ask[parent]] = True
+    stops = np.concatenate(model.stops)[row] if len(row) else np.zeros(0, dtype=bool)
+    repair = level.first[tried]
+    there = model.nearest_repair[1][at.state[tried], repair]
+    gone = at.tried[tried].copy()
+    gone[np.arange(len(tried)), repair] = True
+    start = Start(
+        np.concatenate([weights, at.weights[tried] * (1.0 - model.fixes[repair])]),
+        np.concatenate([state, model.proof_state[repair, there]]),
+        np.concatenate([measured, at.measured[tried]]),
+        np.concatenate([at.tried[parent], gone]),
+    )
+    parents = np.concatenate([parent, tried])
+    failed = np.concatenate([np.zeros(len(parent), dtype=bool), np.ones(len(tried), dtype=bool)])
+    number = np.concatenate([outcome, np.zeros(len(tried), dtype=np.int64)])
+    below = _level(model, start, level.root[parents], parents, failed, number, scores)
+    ended = np.nonzero(stops)[0]
+    if len(ended):
+        # The reading ends the job for safety: quoted from where it was taken, nothing more is asked.
+        below.stop[ended] = start.weights[ended].sum(axis=1) * model.refer[start.state[ended]]
+        below.value[ended] = below.stop[ended]
+        below.at.weights[ended] *= 0.0
+    return below
+
+
+def _rule_out(level: Level, below: Level) -> None:
+    """Where asking and repairing are far apart one step ahead, only the cheaper of the two is followed on."""
+    count = len(level.stop)
+    asked = np.where(level.ask >= 0, level.ask_cost, np.inf)
+    asked = asked + sum_by(below.parent[~below.failed], below.stop[~below.failed], count)
+    repaired = level.repair_cost + sum_by(below.parent[below.failed], below.stop[below.failed], count)
+    near = NEAR * level.at.weights.sum(axis=1)
+    dead_ask, dead_repair = asked > repaired + near, repaired > asked + near
+    below.dead = np.where(below.failed, dead_repair[below.parent], dead_ask[below.parent])
+
+
+def _back_up(levels: list[Level]) -> None:
+    for depth in range(len(levels) - 1, -1, -1):
+        level = levels[depth]
+        count = len(level.stop)
+        ask = np.where(level.ask >= 0, level.ask_cost, np.inf)
+        repair = level.repair_cost.copy()
+        if depth + 1 < len(levels):
+            below = levels[depth + 1]
+            ask = ask + sum_by(below.parent[~below.failed], below.value[~below.failed], count)
+            repair = repair + sum_by(below.parent[below.failed], below.value[below.failed], count)
+        options = np.stack([level.stop, ask, repair])
+        level.kind = options.argmin(axis=0)
+        level.value = options.min(axis=0)
