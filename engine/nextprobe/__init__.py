@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from nextprobe.model import Model
     from nextprobe.pack.load import load_pack
     from nextprobe.pack.pack import Pack
+    from nextprobe.plan.plan import Plan, make_plan
     from nextprobe.walk import Ask, Ending, Walk
 
 __all__ = [
@@ -36,6 +37,7 @@ __all__ = [
     "NextprobeError",
     "Pack",
     "PackError",
+    "Plan",
     "QuantityError",
     "SituationError",
     "StoreError",
@@ -44,6 +46,7 @@ __all__ = [
     "Walk",
     "__version__",
     "load_pack",
+    "make_plan",
 ]
 
 _HOME = {
@@ -51,8 +54,10 @@ _HOME = {
     "Ending": "nextprobe.walk",
     "Model": "nextprobe.model",
     "Pack": "nextprobe.pack.pack",
+    "Plan": "nextprobe.plan.plan",
     "Walk": "nextprobe.walk",
     "load_pack": "nextprobe.pack.load",
+    "make_plan": "nextprobe.plan.plan",
 }
 
 

@@ -27,7 +27,9 @@ class Model:
     fixes (R, H); repair_minutes (R,): work, weighted wait, parts and risk.
     proof (R, S) and proof_state (R, S): from a repair done in state s, the minutes until the symptom has
     been looked for, and the state then. tail (R, S): what a cured job still costs from there: the rest of
-    the proof, the closing checks, the way to hand back. refer (S,): ending by quoting, all told.
+    the proof, the closing checks, the way to hand back. refer (S,): ending by quoting, all told;
+    can_refer: whether quoting is possible at all (else it stands for trying everything). identify: the aim
+    is only to know the hypothesis, until one group is left or one holds `confidence`.
     """
 
     prior: Floats
@@ -44,6 +46,9 @@ class Model:
     refer: Floats
     start: int
     stops: tuple[Bools, ...]
+    identify: bool = False
+    can_refer: bool = True
+    confidence: float = 1.0
 
     @classmethod
     def from_arrays(
@@ -98,7 +103,17 @@ class Model:
             refer=price + back,
             start=start,
             stops=tuple(np.zeros(table.shape[1], dtype=bool) for table in tables),
+            identify=repairs is None and refer is None,
+            can_refer=refer is not None,
         )
+
+    @cached_property
+    def sorting(self) -> Ints | None:
+        """(T, H) the outcome of each measurement for each hypothesis, where none of them is noisy; else None."""
+        if not all(((table == 0.0) | (table == 1.0)).all() for table in self.likelihoods):
+            return None
+        outcomes = [table.argmax(axis=1) for table in self.likelihoods]
+        return np.array(outcomes, dtype=np.int64).reshape(len(outcomes), len(self.prior))
 
     def narrowed(self, kept: Ints) -> Model:
         """The same problem with the hypotheses `kept` only."""

@@ -1,0 +1,160 @@
+"""`make_plan`: the policy for a model, what it costs, and what no policy can go below.
+
+expected_cost (U) is the exact expected cost of the policy in `root`; lower_bound (L) holds for every policy.
+Status: optimal (U = L), within_gap (U - L at most `gap` of L), stopped (neither could be shown).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from nextprobe.errors import ModelError
+from nextprobe.model.arrays import Floats, Ints
+from nextprobe.model.model import Model
+from nextprobe.plan.bounds import identification_bound, known_cause_bound
+from nextprobe.plan.grown import Node, node_of
+from nextprobe.plan.policy import Action
+from nextprobe.plan.scores import Scores
+from nextprobe.plan.sorting import Sorted, Sorter
+from nextprobe.plan.tree import Start, grow
+
+EFFORTS = ("fast", "deep", "exact")
+#: A branch below this share ends in the best order of repairs, by effort.
+CUTS = {"fast": 0.002}
+EXACT = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """Where measuring ends. path: (measurement, outcome) in order; hypotheses: the indices still possible there.
+
+    ending: repair (in the best order, then a quote), refer, stopped or found (identification).
+    """
+
+    path: tuple[tuple[int, int], ...]
+    probability: float
+    hypotheses: tuple[int, ...]
+    ending: str
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A policy as a tree, its expected minutes, and the bound."""
+
+    expected_cost: float
+    lower_bound: float
+    status: str
+    root: Node
+    model: Model = field(repr=False)
+
+    @property
+    def first(self) -> Action:
+        """The first step."""
+        return self.root.action
+
+    def leaves(self) -> list[Leaf]:
+        """Where measuring ends, in the order of the tree."""
+        return list(_leaves(self.model, self.root, (), self.model.prior))
+
+
+def make_plan(
+    model: Model,
+    effort: str = "fast",
+    seconds: float | None = None,
+    gap: float = 0.01,
+    cancel: Callable[[], bool] | None = None,
+) -> Plan:
+    """Plan the model from its start.
+
+    effort: fast answers at once. cancel: called now and then, True stops the search. Raises ModelError for an
+    unknown effort, and for a model without `refer` whose repairs leave hypotheses over.
+    """
+    if effort not in EFFORTS:
+        raise ModelError(f"There is no effort {effort!r}.", f"Give one of: {', '.join(EFFORTS)}.")
+    if model.identify:
+        return _identify(model, gap, cancel)
+    _refuse_endless(model)
+    start = Start(
+        model.prior[None, :],
+        np.array([model.start]),
+        np.zeros((1, len(model.likelihoods)), dtype=bool),
+        np.zeros((1, len(model.fixes)), dtype=bool),
+    )
+    trees = grow(model, start, Scores(model), CUTS["fast"])
+    return _plan(model, float(trees.value[0]), known_cause_bound(model), node_of(model, trees), gap)
+
+
+def _plan(model: Model, upper: float, lower: float, root: Node, gap: float) -> Plan:
+    lower = min(lower, upper)
+    if upper - lower <= EXACT * max(1.0, upper):
+        status = "optimal"
+    else:
+        status = "within_gap" if upper - lower <= gap * lower else "stopped"
+    return Plan(upper, lower, status, root, model)
+
+
+def _refuse_endless(model: Model) -> None:
+    """Without `refer` every hypothesis must be removed for certain by some repair, or a job never ends."""
+    if model.can_refer:
+        return
+    left = np.prod(1.0 - model.fixes, axis=0) if len(model.fixes) else np.ones(len(model.prior))
+    over = np.nonzero((left > 1e-12) & (model.prior > 0))[0]
+    if len(over):
+        names = ", ".join(map(str, over[:8].tolist()))
+        raise ModelError(
+            f"Without refer these hypotheses would never end: {names}.",
+            "Give refer, or repairs that remove them for certain.",
+        )
+
+
+def _identify(model: Model, gap: float, cancel: Callable[[], bool] | None) -> Plan:
+    """Measure until what is left is one group, or the likeliest hypothesis passes the confidence."""
+    table = model.sorting
+    if table is None or len(model.ways) > 1 or model.confidence < 1.0:
+        from nextprobe.plan.noisy import identify_noisy
+
+        upper, root = identify_noisy(model)
+        return _plan(model, upper, identification_bound(model), root, gap)
+    _, group = np.unique(table, axis=1, return_inverse=True)
+    sorter = Sorter(table, model.prior, model.minutes, group.ravel(), cancel or (lambda: False))
+    held = np.nonzero(model.prior > 0)[0]
+    tree = sorter.tree(held, np.ones(len(table), dtype=bool))
+    return _plan(model, tree.minutes, identification_bound(model), _sorted_node(tree), gap)
+
+
+def _sorted_node(tree: Sorted) -> Node:
+    if tree.test < 0:
+        return Node(Action("found"), {})
+    return Node(
+        Action("measure", tree.test), {outcome: _sorted_node(part) for outcome, part in sorted(tree.parts.items())}
+    )
+
+
+def _leaves(model: Model, node: Node, path: tuple[tuple[int, int], ...], weights: Floats) -> Iterator[Leaf]:
+    action = node.action
+    if action.kind == "measure":
+        table = model.likelihoods[action.index]
+        for outcome in range(table.shape[1]):
+            after = weights * table[:, outcome]
+            if after.sum() <= 0:
+                continue
+            here = (*path, (action.index, outcome))
+            if model.stops[action.index][outcome]:
+                yield _leaf(here, after, "stopped")
+            elif outcome in node.children:
+                yield from _leaves(model, node.children[outcome], here, after)
+        return
+    if action.kind == "repair" and node.failed is not None:
+        # Measuring goes on after a failure: what is cured ends here, the rest further down.
+        yield _leaf(path, weights * model.fixes[action.index], "repair")
+        yield from _leaves(model, node.failed, path, weights * (1.0 - model.fixes[action.index]))
+        return
+    yield _leaf(path, weights, action.kind)
+
+
+def _leaf(path: tuple[tuple[int, int], ...], weights: Floats, ending: str) -> Leaf:
+    held: Ints = np.nonzero(weights > 0)[0]
+    return Leaf(path, float(weights.sum()), tuple(held.tolist()), ending)
