@@ -99,7 +99,7 @@ def follow(model: Model, plan: object, rng: np.random.Generator) -> float:
     hidden = int(rng.choice(len(model.prior), p=model.prior))
     belief, minutes, node = model.prior, 0.0, plan.root
     tried = np.zeros(len(model.fixes), dtype=bool)
-    while node is not None and node.action.kind == "measure":
+    while node.action.kind == "measure":
         test = node.action.index
         minutes += float(model.minutes[test])
         outcome = int(rng.choice(model.likelihoods[test].shape[1], p=model.likelihoods[test][hidden]))

@@ -50,6 +50,11 @@ def check_told(source: Source, told: Any, path: Path, packs: Sequence[Context], 
         if answers and id_ == "cause":
             yield from unknown(source, here, str(value), packs, ("cause",), of_key=False, also=("unlisted",))
             continue
+        if answers and any("remark" in ctx.kinds(id_) for ctx in packs):
+            if str(value) != "seen":
+                note = Note(here, f"`{id_}` is a remark, and `{value}` says nothing about one.", "Write `seen`.")
+                yield place(source, "NP306", "error", note)
+            continue
         yield from unknown(source, here, id_, packs, TELLABLE)
         for ctx in packs:
             if set(ctx.kinds(id_)) & set(TELLABLE):

@@ -69,5 +69,5 @@ def content_hash(files: Mapping[str, str]) -> str:
 
 def _checked(source: CachedSource, sentence: str) -> CachedSource:
     if any(finding.severity == "error" for finding in source.findings):
-        raise PackError(sentence, source.findings, cure="Mend what is named here:")
+        raise PackError(sentence, source.findings, cure="Mend what is named, then try again.")
     return source
