@@ -18,7 +18,9 @@ def load_answers(path: Path, pack: Pack) -> dict[str, str]:
         raise UsageError(f"There is no answers file {str(path)!r}.", "Give the path of a YAML map from id to answer.")
     source = load_source(path)
     if any(finding.severity == "error" for finding in source.findings):
-        raise PackError(f"The answers file {path.name!r} cannot be used.", source.findings, "Mend what is named, then try again.")
+        raise PackError(
+            f"The answers file {path.name!r} cannot be used.", source.findings, "Mend what is named, then try again."
+        )
     answers = {str(key): str(value) for key, value in (source.data or {}).items()}
     known = [*pack.options, *pack.history, *pack.measurements, *pack.repairs, *pack.remarks, "cause", "refer"]
     for id_ in answers:

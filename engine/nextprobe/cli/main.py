@@ -21,6 +21,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "walk": ("nextprobe.cli.walk", "be led through a job, check by check"),
     "validate": ("nextprobe.cli.validate", "say everything there is to say about a pack"),
     "jobs": ("nextprobe.cli.jobs", "list, show and verify recorded jobs"),
+    "plan": ("nextprobe.cli.plan", "what a job is expected to cost, and which check is first"),
     "study": ("nextprobe.cli.study", "run a pack's own cases"),
     "explain": ("nextprobe.cli.explain", "explain the code of a finding"),
 }

@@ -13,6 +13,7 @@ import numpy as np
 
 from nextprobe.model.arrays import Bools, Floats, Ints, sum_by
 from nextprobe.model.model import Model
+from nextprobe.plan.grown import Node, node_of
 from nextprobe.plan.policy import Action
 from nextprobe.plan.prices import Prices
 from nextprobe.plan.scores import OUT_OF_REACH, Scores
@@ -88,6 +89,30 @@ class FastPlanner:
             # Cut trees flatter some steps more than others: what they differ by must be worth believing.
             best = next((p for p in priced if p.action == own), best)
         return FastChoice(best.action, tuple(priced), value)
+
+    def policy(self, action: Action, belief: Floats, state: int, measured: Bools, tried: Bools) -> Node:
+        """The step `action` and the base policy after it, as priced."""
+        model = self.model
+        told, gone = measured.copy(), tried.copy()
+        if action.kind == "measure":
+            told[action.index] = True
+            there = int(model.nearest_measurement[1][state, action.index])
+            table = model.likelihoods[action.index]
+            children = {
+                outcome: self._follow(belief * table[:, outcome], there, told, gone)
+                for outcome in range(table.shape[1])
+                if not model.stops[action.index][outcome] and (belief @ table[:, outcome]) > 0
+            }
+            return Node(action, children)
+        gone[action.index] = True
+        there = int(model.nearest_repair[1][state, action.index])
+        after = int(model.proof_state[action.index, there])
+        left = belief * (1.0 - model.fixes[action.index])
+        return Node(action, {}, self._follow(left, after, told, gone))
+
+    def _follow(self, weights: Floats, state: int, measured: Bools, tried: Bools) -> Node:
+        start = Start(weights[None, :], np.array([state]), measured[None, :], tried[None, :])
+        return node_of(self.model, grow(self.model, start, self.scores, self.cut))
 
     def _asks(self, belief: Floats, state: int, measured: Bools, own: int) -> Ints:
         """The measurements worth pricing: the most bits a minute, and the most bits."""

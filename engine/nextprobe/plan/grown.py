@@ -15,13 +15,15 @@ class Node:
     """What to do, and the node after each outcome of a measurement or after a repair that failed.
 
     A node that repairs without `failed`, or refers, follows the best order of repairs to its end.
-    minutes: expected to the end of the job from here, times the chance of getting here.
+    minutes: expected to the end of the job from here, times the chance of getting here. state: the bench state
+    in which the step is made, -1 for the nearest that serves.
     """
 
     action: Action
     children: Mapping[int, Node] = field(default_factory=dict)
     failed: Node | None = None
     minutes: float = 0.0
+    state: int = -1
 
 
 def node_of(model: Model, trees: Trees, root: int = 0) -> Node:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from time import monotonic
 
 import numpy as np
 
@@ -15,6 +16,8 @@ from nextprobe.errors import ModelError
 from nextprobe.model.arrays import Floats, Ints
 from nextprobe.model.model import Model
 from nextprobe.plan.bounds import identification_bound, known_cause_bound
+from nextprobe.plan.exact import can_solve, entries, solve
+from nextprobe.plan.fast import FastPlanner
 from nextprobe.plan.grown import Node, node_of
 from nextprobe.plan.policy import Action
 from nextprobe.plan.scores import Scores
@@ -22,8 +25,16 @@ from nextprobe.plan.sorting import Sorted, Sorter
 from nextprobe.plan.tree import Start, grow
 
 EFFORTS = ("fast", "deep", "exact")
-#: A branch below this share ends in the best order of repairs, by effort.
-CUTS = {"fast": 0.002}
+#: fast solves a model to the end where its table has no more entries than this.
+AT_ONCE = 60_000
+#: Branches below this share end in the best order of repairs; deep goes finer while time is left.
+COARSE, FINEST = 0.002, 2e-5
+#: Nodes of the first tree; each finer one may have four times as many, within memory.
+NODES, MOST_NODES = 4_000, 64_000
+#: Where there are more steps than this only the base policy's own first step is followed.
+WIDE = 60
+#: Seconds that deep takes where none are given.
+PATIENCE = 10.0
 EXACT = 1e-9
 
 
@@ -69,22 +80,57 @@ def make_plan(
 ) -> Plan:
     """Plan the model from its start.
 
-    effort: fast answers at once. cancel: called now and then, True stops the search. Raises ModelError for an
-    unknown effort, and for a model without `refer` whose repairs leave hypotheses over.
+    effort: fast answers at once; exact and deep solve small models to the end, and fall to fast where a model is
+    too large for that, which the status then says. cancel: called now and then, True stops the search.
+    Raises ModelError for an unknown effort, and for a model without `refer` whose repairs leave hypotheses over.
     """
     if effort not in EFFORTS:
         raise ModelError(f"There is no effort {effort!r}.", f"Give one of: {', '.join(EFFORTS)}.")
+    if not model.identify:
+        _refuse_endless(model)
+    stop = _deadline(seconds, cancel)
+    if can_solve(model) and (effort != "fast" or entries(model) <= AT_ONCE):
+        solved = solve(model, stop)
+        if solved is not None:
+            return _plan(model, solved.minutes, solved.minutes, solved.root, gap)
     if model.identify:
-        return _identify(model, gap, cancel)
-    _refuse_endless(model)
+        return _identify(model, gap, stop)
+    upper, root = _first_tree(model, COARSE, NODES)
+    lower = known_cause_bound(model)
+    if effort != "fast":
+        stop = _deadline(PATIENCE if seconds is None else seconds, cancel)
+        cut, nodes = COARSE / 2, NODES * 4
+        while cut >= FINEST and nodes <= MOST_NODES and upper - lower > gap * lower and not stop():
+            finer, policy = _first_tree(model, cut, nodes)
+            if finer < upper:
+                upper, root = finer, policy
+            cut, nodes = cut / 4, nodes * 4
+    return _plan(model, upper, lower, root, gap)
+
+
+def _deadline(seconds: float | None, cancel: Callable[[], bool] | None) -> Callable[[], bool]:
+    end = None if seconds is None else monotonic() + seconds
+    return lambda: (end is not None and monotonic() >= end) or (cancel is not None and cancel())
+
+
+def _first_tree(model: Model, cut: float, nodes: int) -> tuple[float, Node]:
+    """The base policy's tree from the start, or the tree after another first step where that is cheaper."""
+    scores = Scores(model)
     start = Start(
         model.prior[None, :],
         np.array([model.start]),
         np.zeros((1, len(model.likelihoods)), dtype=bool),
         np.zeros((1, len(model.fixes)), dtype=bool),
     )
-    trees = grow(model, start, Scores(model), CUTS["fast"])
-    return _plan(model, float(trees.value[0]), known_cause_bound(model), node_of(model, trees), gap)
+    base = grow(model, start, scores, cut, nodes)
+    upper, root = float(base.value[0]), node_of(model, base)
+    if len(model.likelihoods) + len(model.fixes) > WIDE:
+        return upper, root
+    planner = FastPlanner(model, cut=cut, measurements=2 * len(model.likelihoods), margin=0.0)
+    best = planner.price(model.prior, model.start, start.measured[0], start.tried[0]).priced[0]
+    if best.minutes >= upper or best.action.kind == "refer":
+        return upper, root
+    return best.minutes, planner.policy(best.action, model.prior, model.start, start.measured[0], start.tried[0])
 
 
 def _plan(model: Model, upper: float, lower: float, root: Node, gap: float) -> Plan:
@@ -110,7 +156,7 @@ def _refuse_endless(model: Model) -> None:
         )
 
 
-def _identify(model: Model, gap: float, cancel: Callable[[], bool] | None) -> Plan:
+def _identify(model: Model, gap: float, stop: Callable[[], bool]) -> Plan:
     """Measure until what is left is one group, or the likeliest hypothesis passes the confidence."""
     table = model.sorting
     if table is None or len(model.ways) > 1 or model.confidence < 1.0:
@@ -119,7 +165,7 @@ def _identify(model: Model, gap: float, cancel: Callable[[], bool] | None) -> Pl
         upper, root = identify_noisy(model)
         return _plan(model, upper, identification_bound(model), root, gap)
     _, group = np.unique(table, axis=1, return_inverse=True)
-    sorter = Sorter(table, model.prior, model.minutes, group.ravel(), cancel or (lambda: False))
+    sorter = Sorter(table, model.prior, model.minutes, group.ravel(), stop)
     held = np.nonzero(model.prior > 0)[0]
     tree = sorter.tree(held, np.ones(len(table), dtype=bool))
     return _plan(model, tree.minutes, identification_bound(model), _sorted_node(tree), gap)

@@ -20,7 +20,9 @@ class Action:
 class Policy(Protocol):
     """A way of choosing. It keeps no state of a job: the same question gets the same answer."""
 
-    name: str
+    @property
+    def name(self) -> str:
+        """What it is called in a comparison."""
 
     def choose(self, model: Model, belief: Floats, state: int, measured: Bools, tried: Bools) -> Action:
         """The next step from `belief` (H,) in bench `state`; measured (T,) and tried (R,) are not open."""

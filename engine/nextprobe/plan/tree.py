@@ -72,16 +72,16 @@ class Trees:
     levels: list[Level]
 
 
-def grow(model: Model, start: Start, scores: Scores, least: float) -> Trees:
+def grow(model: Model, start: Start, scores: Scores, least: float, nodes: int | None = None) -> Trees:
     """The base policy's tree from each start.
 
-    least: a branch of less weight than this ends in the best order.
+    least: a branch of less weight than this ends in the best order. nodes: how many are looked at in all.
     """
     roots = np.arange(len(start.weights))
     level = _level(model, start, roots, roots, np.zeros(len(roots), bool), np.full(len(roots), -1), scores)
     whole = np.maximum(level.stop, 1e-12)
     levels = [level]
-    left = MOST_NODES
+    left = MOST_NODES if nodes is None else nodes
     for _ in range(DEEPEST):
         _choose(model, level, scores, least, whole, left)
         left -= int(level.expand.sum())

@@ -86,7 +86,7 @@ class Decider:
                 measurements=measurements, facts=facts, repairs=repairs,
                 followers=lambda id_: follow[id_],
                 checks_open=lambda check: steps.can_measure(self.pack.measurements[check]),
-                proof_graph=lambda repair: self.graph(steps, (repair.id, *repair.prove)),
+                proof_graph=lambda repair: self.graph(steps, (repair.id, *repair.prove, *steps.retakable())),
             )  # fmt: skip
         return self._models[key]
 

@@ -60,11 +60,11 @@ def _told(pack: Pack, state: State, data: Data, closing_open: Mapping[str, bool]
             options = {**state.options, id_: told}
             return replace(state, options=options, unknown_options=state.unknown_options - {id_})
         case "history":
-            evidence = tuple(item for item in state.evidence if item.id != id_)
-            item = Evidence(id_, "history", told, epoch=state.epoch)
-            return replace(
-                state, evidence=(*evidence, item), told={**state.told, id_: Told(told, repairs=len(state.tried))}
-            )
+            item = Evidence(id_, "history", told)
+            fact = Told(told, repairs=len(state.tried))
+            # The owner's story is of the machine as it came in, so it stands before every repair.
+            evidence = (item, *(other for other in state.evidence if other.id != id_))
+            return replace(state, evidence=evidence, told={**state.told, id_: fact})
         case "measure":
             return _measured(pack, state, pack.measurements[id_], data)
         case "check":

@@ -188,6 +188,17 @@ class OpenSteps:
             if not self._lifted(bar.until) and not any(id_ in lifting for id_, _ in bar.until)
         ]
 
+    def retakable(self) -> list[str]:
+        """The measurements that a bar waits for and that may be taken, or taken again, after a repair."""
+        return [
+            id_
+            for bar in self.state.bars
+            for id_, _ in bar.until
+            if id_ in self.pack.measurements
+            and id_ not in self.state.skipped
+            and self.can_measure(self.pack.measurements[id_])
+        ]
+
     def lifting(self) -> list[str]:
         """The measurements that may lift a bar, in the order of the bars; one told before the last repair may again."""
         return [
