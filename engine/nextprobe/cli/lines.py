@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator
 
 from nextprobe.pack.pack import Hazard, Pack
-from nextprobe.walk import Ask, Ending, Step, Walk
+from nextprobe.walk import Ask, Ending, MoveStep, Step, Walk
 from nextprobe.walk.words import leading, odds
 
 WIDTH = 79
@@ -41,6 +41,14 @@ def caution(hazard: Hazard, indent: str) -> list[str]:
     return fold(f"{hazard.signal}: {hazard.say}", f"{indent}! ", f"{indent}  ")
 
 
+def move_lines(moves: tuple[MoveStep, ...]) -> Iterator[str]:
+    """Moves, numbered, each behind its cautions."""
+    for number, move in enumerate(moves, 1):
+        for hazard in move.hazards:
+            yield from caution(hazard, "      ")
+        yield from fold(f"{move.do} ({minutes(move.minutes)})", f"   {number:>2}. ")
+
+
 def ask_lines(ask: Ask, walk: Walk) -> Iterator[str]:
     """An ask, in the order of use: what holds, the moves, the cautions, the act, what is normal, the answers."""
     pack = walk.pack
@@ -51,10 +59,7 @@ def ask_lines(ask: Ask, walk: Walk) -> Iterator[str]:
     yield from fold(f"{ask.title}  [{cost(ask, pack.economics.currency)}]", ">> ")
     if ask.moves:
         yield "   First:"
-        for number, move in enumerate(ask.moves, 1):
-            for hazard in move.hazards:
-                yield from caution(hazard, "      ")
-            yield from fold(f"{move.do} ({minutes(move.minutes)})", f"   {number:>2}. ")
+        yield from move_lines(ask.moves)
     for hazard in ask.hazards:
         yield from caution(hazard, "   ")
     if ask.where:
@@ -126,10 +131,7 @@ def ending_lines(ending: Ending, pack: Pack) -> Iterator[str]:
         yield from fold(f"Hand it to somebody who can do this: {pack.skills[ending.skill].title}", "   ")
     if ending.moves:
         yield "   To hand it back:"
-        for number, move in enumerate(ending.moves, 1):
-            for hazard in move.hazards:
-                yield from caution(hazard, "      ")
-            yield from fold(f"{move.do} ({minutes(move.minutes)})", f"   {number:>2}. ")
+        yield from move_lines(ending.moves)
     if ending.proven:
         yield from fold("Proven by: " + "; ".join(pack.title_of(id_) for id_ in ending.proven), "   ")
     if ending.not_proved:

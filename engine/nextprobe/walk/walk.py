@@ -16,13 +16,14 @@ from nextprobe.model.bench import full_state
 from nextprobe.model.compile import Compiled
 from nextprobe.pack.pack import Pack
 from nextprobe.walk import reading as r
-from nextprobe.walk.ask import Ask, Ending, MoveStep, Step, Taken
+from nextprobe.walk.acts import Acts
+from nextprobe.walk.ask import Ask, Ending, Step, Taken
 from nextprobe.walk.decide import Decider
 from nextprobe.walk.evidence import Believer, Doubt
 from nextprobe.walk.fold import apply
 from nextprobe.walk.next_step import next_ask
 from nextprobe.walk.open_steps import OpenSteps, effective_options
-from nextprobe.walk.show import moves_to, remarks_visible, seen_title
+from nextprobe.walk.show import remarks_visible
 from nextprobe.walk.situation import Situation, check_option, make_situation, near
 from nextprobe.walk.state import State
 
@@ -177,6 +178,10 @@ class Walk:
     def _options(self) -> dict[str, str]:
         return effective_options(self.pack, self._state)
 
+    def _acts(self) -> Acts:
+        steps = self._steps()
+        return Acts(steps, self._decider.graph(steps))
+
     def _steps(self) -> OpenSteps:
         return OpenSteps(self.pack, self.situation, self._state)
 
@@ -231,15 +236,16 @@ class Walk:
         """
         self._refuse_when_ended()
         taken = self.take(id, text)
-        moves = self._moves_for(id)
+        acts = self._acts()
+        moves = acts.moves(id)
         bench = dict(moves[-1].bench) if moves else self.bench
         move_minutes = sum(move.minutes for move in moves)
-        hands_on, wait, money = self._cost(id, taken)
+        hands_on, wait, money = acts.cost(id)
         steps = self._steps()
         data: dict[str, Any] = {
             "ask": id,
             "kind": taken.kind,
-            "title": self._title(id),
+            "title": acts.title(id),
             "told": taken.told,
             "outcomes": dict(taken.outcomes),
             "say": taken.say,
@@ -267,8 +273,8 @@ class Walk:
     def skip(self, id: str, reason: str = "") -> None:
         """Leave a step out; it says nothing of causes. Raises NotAllowedError for an unknown id."""
         self._refuse_when_ended()
-        kind = self._kind_of(id)
-        self._record("skipped", {"ask": id, "kind": kind, "title": self._title(id), "reason": reason})
+        acts = self._acts()
+        self._record("skipped", {"ask": id, "kind": acts.kind(id), "title": acts.title(id), "reason": reason})
 
     def undo(self) -> str:
         """Take back the last answer or skip; the bench stays as it is. Returns its id."""
@@ -315,68 +321,6 @@ class Walk:
     def _refuse_when_ended(self) -> None:
         if (self._ask is not None and self._ask.kind == "done") or self._state.ending is not None:
             raise NotAllowedError("This walk has ended.", "Take the last answer back first, or start a new job.")
-
-    def _kind_of(self, id: str) -> str:
-        if id == "seen":
-            return "check"
-        if id == "refer":
-            return "refer"
-        if id in self.pack.measurements:
-            return "check" if self.pack.measurements[id].is_check else "measure"
-        for kind, known in (
-            ("option", self.pack.options),
-            ("history", self.pack.history),
-            ("repair", self.pack.repairs),
-        ):
-            if id in known:
-                return kind
-        known_ids = [*self.pack.options, *self.pack.history, *self.pack.measurements, *self.pack.repairs]
-        raise NotAllowedError(
-            f"The pack {self.pack.id!r} has nothing called {id!r}.{near(id, known_ids)}", "Check the id."
-        )
-
-    def _title(self, id: str) -> str:
-        if id == "seen":
-            return seen_title(self.pack.symptoms[self.situation.symptom])
-        if id == "refer" and self.pack.refer is not None:
-            return self.pack.refer.title
-        return self.pack.title_of(id)
-
-    def _moves_for(self, id: str) -> tuple[MoveStep, ...]:
-        if id in self._state.followers:
-            return ()
-        graph = self._decider.graph(self._steps())
-        if id in self.pack.measurements:
-            needs = self.pack.measurements[id].needs
-        elif id in self.pack.repairs:
-            needs = self.pack.repairs[id].needs
-        elif id == "seen":
-            needs = self.pack.symptoms[self.situation.symptom].seen.needs
-        elif id == "refer" and self.pack.refer is not None:
-            needs = self.pack.refer.needs
-        else:
-            return ()
-        # No way: the person got there all the same, and the walk must not invent moves.
-        return moves_to(self.pack, graph, self._state.bench, needs) or ()
-
-    def _cost(self, id: str, taken: Taken) -> tuple[float, float, float]:
-        """Hands-on minutes, unattended minutes, money of the step itself."""
-        pack = self.pack
-        if id in self._state.followers:
-            return 0.0, 0.0, 0.0
-        if id in pack.measurements:
-            return pack.measurements[id].minutes, pack.measurements[id].wait, 0.0
-        if id in pack.history:
-            return pack.history[id].minutes, 0.0, 0.0
-        if id in pack.repairs:
-            repair = pack.repairs[id]
-            return repair.minutes, repair.wait, repair.parts
-        if id == "seen":
-            seen = pack.symptoms[self.situation.symptom].seen
-            return seen.minutes, seen.wait, 0.0
-        if id == "refer" and pack.refer is not None:
-            return pack.refer.minutes, 0.0, 0.0
-        return 0.0, 0.0, 0.0
 
     def _record(self, kind: str, data: dict[str, Any]) -> None:
         if self._sink is not None:
