@@ -64,6 +64,8 @@ class Oracle:
         # Outcome first: columns[t][o] is the chance of the outcome for each hypothesis.
         self.columns = [list(zip(*([float(x) for x in row] for row in table), strict=True))
                         for table in arguments["likelihoods"]]  # fmt: skip
+        # So many bits of the code hold one measurement: 0 where it is not told, else its outcome and one.
+        self.bits = max((len(outcomes) for outcomes in self.columns), default=1).bit_length()
         self.minutes = [float(c) for c in arguments["minutes"]]
         fixes, costs = arguments.get("repairs") or ([], [])
         self.fixes = [tuple(float(x) for x in row) for row in fixes]
@@ -172,8 +174,7 @@ class Oracle:
             if self.stops[test][o]:
                 after = [sum(weights) * cost if any(weights) else 0.0 for cost in self.refer]
             else:
-                # Measurements have at most 15 outcomes: four bits of the code each.
-                code = known.code | (o + 1) << 4 * test
+                code = known.code | (o + 1) << self.bits * test
                 after = self._values(Known(weights, known.told | 1 << test, known.tried, code))
             for s in ahead:
                 ahead[s] += after[s]
