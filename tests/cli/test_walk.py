@@ -166,6 +166,7 @@ def test_the_package_repair_is_asked_with_its_cautions_and_steps() -> None:
         ([*CORE, "--without", "slot_cheker"], "Did you mean 'slot_checker'"),
         ([*CORE, "--limit", "-1"], "limit"),
         ([*CORE, "--limit", "nan"], "limit"),
+        ([*CORE, "--limit", "inf"], "limit"),
         ([*CORE, "--json"], "--answers"),
         ([*CORE, "--answers", "nowhere.yaml"], "no answers file"),
         ([*CORE, "--shop", "nowhere.yaml"], "no shop file"),

@@ -36,3 +36,12 @@ def test_a_case_that_fails_says_where(tmp_path: Path, capsys: pytest.CaptureFixt
     assert "expected first panel_faulty; found module_seating" in text
     assert "after step 2: external_picture = none" in text
     assert "1 cases, 1 failed" in text
+
+
+def test_a_pack_that_cannot_be_used_is_refused_also_without_cases(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "pack.yaml"
+    path.write_text("just text\n", encoding="utf-8")
+    assert main(["study", str(path)]) == 2
+    assert "cannot be used" in capsys.readouterr().err

@@ -86,7 +86,10 @@ class Model:
         at_repair = indices_or_masks("setup[2]", at_r, len(fixes), states)
         start = state_index("setup[3]", first, states)
         back = ways[:, state_index("setup[4]", end[0], states)] if end else np.zeros(states)
-        price = float(minutes_array("refer", [refer], (1,))[0]) if refer is not None else float(repair_cost.sum())
+        if refer is not None:
+            price = float(minutes_array("refer", [refer], (1,))[0])
+        else:
+            price = _dearer_than_everything(ways, at_repair, repair_cost, back)
         shape = (len(fixes), states)
         return cls(
             prior=p,
@@ -162,6 +165,14 @@ class Model:
     def nearest_repair(self) -> tuple[Floats, Ints]:
         """(S, R) minutes to the nearest state that serves each repair, and that state."""
         return _nearest(self.ways, self.at_repair)
+
+
+def _dearer_than_everything(ways: Floats, at_repair: Bools, repair_cost: Floats, back: Floats) -> float:
+    """Minutes that no policy needs which tries every repair: what stands for quoting where there is none."""
+    nearest = np.where(at_repair[None, :, :], ways[:, None, :], np.inf).min(axis=2, initial=np.inf)
+    farthest = np.where(np.isfinite(nearest), nearest, 0.0).max(axis=0, initial=0.0)
+    most = float(repair_cost.sum() + farthest.sum() + np.where(np.isfinite(back), back, 0.0).max(initial=0.0))
+    return most * 1.001 + 0.001  # a hair more, so that a tie is never a quote that does not exist
 
 
 def _nearest(ways: Floats, serves: Bools) -> tuple[Floats, Ints]:

@@ -22,7 +22,7 @@ def load_pack(ref: str | Path, board: str | Path | None = None, shop: Shop | Non
     Raises PackError with all findings when it holds errors, UsageError when there is none.
     """
     path = find_pack(str(ref))
-    source = _checked(load_source(path), f"The pack {path.parent.name!r} cannot be used.")
+    source = _checked(load_source(path), f"The pack {str(ref)!r} cannot be used.")
     data, files = source.data, dict(source.files)
     if board is not None:
         sheet = _checked(load_source(find_board(str(board))), f"The board sheet {str(board)!r} cannot be used.")

@@ -64,7 +64,8 @@ def load_cases(ref: str) -> list[dict[str, Any]]:
 
 def run_cases(ref: str, on_case: Callable[[CaseResult], None] | None = None) -> list[CaseResult]:
     """Run every case of the pack that `ref` means, in their order."""
-    packs: dict[str | None, Pack] = {}
+    # A pack that cannot be used is refused here, also where it has no cases.
+    packs: dict[str | None, Pack] = {None: load_pack(ref)}
     results = []
     for case in load_cases(ref):
         board = case.get("board")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
+from math import inf
 
 from nextprobe.errors import SituationError
 from nextprobe.pack.pack import Option, Pack
@@ -50,8 +51,10 @@ def make_situation(
                 + near(id_, [*pack.instruments, *pack.skills]),
                 f"It has: {', '.join([*pack.instruments, *pack.skills])}.",
             )
-    if limit is not None and not limit >= 0:
-        raise SituationError(f"The owner's limit is {limit}.", "Give money, 0 or more.")
+    if limit is not None and not 0 <= limit < inf:
+        raise SituationError(
+            f"The owner's limit is {limit}.", "Give money, 0 or more; leave it out where there is none."
+        )
     return Situation(symptom, known, lacking, limit)
 
 
