@@ -21,6 +21,7 @@ from nextprobe.plan.fast import FastPlanner
 from nextprobe.plan.grown import Node, node_of
 from nextprobe.plan.policy import Action
 from nextprobe.plan.scores import Scores
+from nextprobe.plan.search import search
 from nextprobe.plan.sorting import Sorted, Sorter
 from nextprobe.plan.tree import Start, grow
 
@@ -33,6 +34,8 @@ COARSE, FINEST = 0.002, 2e-5
 NODES, MOST_NODES = 4_000, 64_000
 #: Where there are more steps than this only the base policy's own first step is followed.
 WIDE = 60
+#: The search opens places of at most so many outcomes x hypotheses x bench states.
+SEARCHABLE = 20_000
 #: Seconds that deep takes where none are given.
 PATIENCE = 10.0
 EXACT = 1e-9
@@ -97,15 +100,26 @@ def make_plan(
         return _identify(model, gap, stop)
     upper, root = _first_tree(model, COARSE, NODES)
     lower = known_cause_bound(model)
-    if effort != "fast":
-        stop = _deadline(PATIENCE if seconds is None else seconds, cancel)
-        cut, nodes = COARSE / 2, NODES * 4
-        while cut >= FINEST and nodes <= MOST_NODES and upper - lower > gap * lower and not stop():
-            finer, policy = _first_tree(model, cut, nodes)
-            if finer < upper:
-                upper, root = finer, policy
-            cut, nodes = cut / 4, nodes * 4
+    if effort == "fast":
+        return _plan(model, upper, lower, root, gap)
+    patience = PATIENCE if seconds is None else seconds
+    half = _deadline(patience / 2, cancel)
+    cut, nodes = COARSE / 2, NODES * 4
+    while cut >= FINEST and nodes <= MOST_NODES and upper - lower > gap * lower and not half():
+        finer, policy = _first_tree(model, cut, nodes)
+        if finer < upper:
+            upper, root = finer, policy
+        cut, nodes = cut / 4, nodes * 4
+    if _searchable(model) and upper - lower > gap * lower and not half():
+        result = search(model, (upper, root), seconds=patience / 2, gap=gap, cancel=cancel)
+        upper, root, lower = result.upper, result.root, max(lower, result.lower)
     return _plan(model, upper, lower, root, gap)
+
+
+def _searchable(model: Model) -> bool:
+    """Whether one leaf of the search is quick enough for the search to pay."""
+    rows = sum(table.shape[1] for table in model.likelihoods)
+    return bool(rows * len(model.prior) * len(model.ways) <= SEARCHABLE)
 
 
 def _deadline(seconds: float | None, cancel: Callable[[], bool] | None) -> Callable[[], bool]:
