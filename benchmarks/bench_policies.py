@@ -16,6 +16,7 @@ import numpy as np
 
 from nextprobe import Walk, load_pack
 from nextprobe.plan.baselines import FixedOrder, InformationPerMinute, RepairsOnly
+from nextprobe.plan.fast import FastPlanner
 from nextprobe.plan.gain import GainPerMinute, OneStepAhead
 from nextprobe.plan.policy import Policy
 from nextprobe.plan.simulate import draw_jobs, simulate
@@ -28,7 +29,7 @@ def compare(board: str | None, count: int) -> None:
     print(f"no-picture on {board or 'an unknown machine'}: {count} jobs")
     first: np.ndarray | None = None
     policies: list[Policy] = [
-        GainPerMinute(), OneStepAhead(), InformationPerMinute(), FixedOrder(), RepairsOnly(),
+        FastPlanner(model), GainPerMinute(), OneStepAhead(), InformationPerMinute(), FixedOrder(), RepairsOnly(),
     ]  # fmt: skip
     for policy in policies:
         begun = time.perf_counter()
