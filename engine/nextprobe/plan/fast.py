@@ -24,7 +24,7 @@ MEASUREMENTS, REPAIRS = 8, 3
 #: A branch below this share of the belief ends in the best order of repairs.
 CUT = 0.01
 #: The base policy's own step is left only for one that is cheaper by this share of the whole.
-MARGIN = 0.02
+MARGIN = 0.05
 
 
 @dataclass(frozen=True, slots=True)
