@@ -40,6 +40,14 @@ def bundled_boards() -> list[str]:
     return sorted(path.stem for path in (packs_dir() / "boards").glob("*.yaml"))
 
 
+def is_file(path: Path) -> bool:
+    """Whether there is such a file; a name that the system cannot even look up is none."""
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
+
+
 def find_pack(ref: str) -> Path:
     """The ``pack.yaml`` that `ref` means: a bundled id, a folder or a file.
 
@@ -47,7 +55,7 @@ def find_pack(ref: str) -> Path:
     """
     path = Path(ref)
     for candidate in (path, path / "pack.yaml", packs_dir() / ref / "pack.yaml"):
-        if candidate.is_file():
+        if is_file(candidate):
             return candidate
     raise UsageError(
         f"There is no pack {ref!r}.",
@@ -61,7 +69,7 @@ def find_board(ref: str) -> Path:
     Raises UsageError when there is none.
     """
     for candidate in (Path(ref), packs_dir() / "boards" / f"{ref}.yaml"):
-        if candidate.is_file():
+        if is_file(candidate):
             return candidate
     raise UsageError(
         f"There is no board sheet {ref!r}.",

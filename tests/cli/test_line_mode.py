@@ -184,3 +184,30 @@ def test_an_ended_job_is_not_taken_up_again(
     monkeypatch.setenv("NEXTPROBE_STORE", f"sqlite:///{tmp_path / 'jobs.db'}")
     assert main(["walk", "--job", job]) == 2
     assert "has ended (stopped)" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "typed", ["²", "9" * 5000, "#²", "#" + "9" * 5000, "\x00", "bench nothing=here", "bench supply=on"]
+)
+def test_whatever_is_typed_is_answered_in_narrow_lines_and_the_step_stands(pack: Pack, typed: str) -> None:
+    walk = Walk(pack)
+    sitting = Sitting(walk, typed, "1", "undo")
+    said = [line for line in sitting.out if not line.startswith("> ")]
+    assert max(map(len, said)) <= 79
+    assert walk.ask().id == "outside_look"
+    assert "Taken back" in sitting.text
+
+
+def test_the_end_of_input_within_a_retake_leaves_the_job_open(pack: Pack) -> None:
+    sitting = Sitting(Walk(pack), "1", "retake outside_look")
+    assert sitting.ending is None
+    assert len(sitting.walk.path) == 1
+
+
+def test_a_word_of_line_mode_that_is_also_an_answer_is_the_answer() -> None:
+    from nextprobe.cli.line_mode import _is_answer
+    from nextprobe.walk import Ask, Choice
+
+    ask = Ask("measure", "door", "Door", choices=(Choice("close", "It closes"), Choice("stays", "It stays open")))
+    assert _is_answer("close", ask)
+    assert not _is_answer("leave", ask)

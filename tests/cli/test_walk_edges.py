@@ -124,3 +124,26 @@ def test_a_board_sheet_of_another_pack_is_refused(tmp_path: Path, capsys: pytest
     sheet.write_text("format: 1\nid: other\ntitle: Other\nfor: [no-reaction]\n", encoding="utf-8")
     assert main(["walk", "no-picture", "--board", str(sheet)]) == 2
     assert "no-picture" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["walk", "LONG"],
+        ["validate", "LONG"],
+        ["study", "LONG"],
+        ["plan", "LONG"],
+        ["walk", "no-picture", "--board", "LONG"],
+        ["walk", "no-picture", "--answers", "LONG"],
+        ["walk", "no-picture", "--shop", "LONG"],
+    ],
+    ids=" ".join,
+)
+@pytest.mark.parametrize("name", ["x" * 5000, "a\x00b"], ids=["long", "nul"])
+def test_a_name_that_no_file_can_have_is_one_message(
+    arguments: list[str], name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([name if one == "LONG" else one for one in arguments]) == 2
+    error = capsys.readouterr().err
+    assert "There is no" in error
+    assert "internal fault" not in error

@@ -8,13 +8,14 @@ from typing import Any
 from nextprobe.errors import PackError, UsageError
 from nextprobe.pack.cache import load_source
 from nextprobe.pack.pack import Pack
+from nextprobe.resources import is_file
 from nextprobe.walk import Walk
 from nextprobe.walk.situation import near
 
 
 def load_answers(path: Path, pack: Pack) -> dict[str, str]:
     """The answers in the file at `path`. Raises PackError with findings, UsageError for unknown ids."""
-    if not path.is_file():
+    if not is_file(path):
         raise UsageError(f"There is no answers file {str(path)!r}.", "Give the path of a YAML map from id to answer.")
     source = load_source(path)
     if any(finding.severity == "error" for finding in source.findings):

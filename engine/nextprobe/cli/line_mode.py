@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from nextprobe.cli import lines
-from nextprobe.errors import NextprobeError, ToldError
+from nextprobe.errors import NextprobeError
 from nextprobe.walk import Ask, Ending, Walk
 
 Write = Callable[[str], None]
@@ -54,10 +54,10 @@ class LineMode:
                 shown = ask
             try:
                 typed = self.read("> ").strip()
-            except EOFError:
+                if typed and not self._one(ask, typed):
+                    return None
+            except EOFError:  # also in the middle of a retake: the job stays open
                 self.write("")
-                return None
-            if typed and not self._one(ask, typed):
                 return None
             if typed.split(" ", 1)[0].lower() in ("again", "retake"):
                 shown = None
@@ -74,12 +74,10 @@ class LineMode:
             if command is not None and not _is_answer(typed, ask):
                 return command(ask, rest.strip())
             self._tell(ask.id, typed)
-        except ToldError as error:
-            self.write(f"   {error.message}")
-            if error.cure:
-                self.write(f"   {error.cure}")
         except NextprobeError as error:
-            self.write(f"   {error}")
+            self._lines(lines.fold(error.message, "   "))
+            if error.cure:
+                self._lines(lines.fold(error.cure, "   "))
         return True
 
     def _tell(self, id_: str, text: str) -> None:
@@ -112,7 +110,7 @@ class LineMode:
 
     def _undo(self, ask: Ask, rest: str) -> bool:
         id_ = self.walk.undo()
-        self.write(f"   Taken back: {self.walk.pack.title_of(id_)}")
+        self._lines(lines.fold(f"Taken back: {self.walk.pack.title_of(id_)}", "   "))
         if self.walk.bench_in_doubt:
             self.write("   The moves for it were made, so the bench is held to be:")
             self._show_bench()
@@ -144,12 +142,12 @@ class LineMode:
     def _show_bench(self) -> None:
         for condition, value in self.walk.bench.items():
             values = ", ".join(self.walk.pack.bench.conditions[condition])
-            self.write(f"   {condition}={value}  (of {values})")
+            self._lines(lines.fold(f"{condition}={value}  (of {values})", "   "))
 
     def _remark(self, ask: Ask, rest: str) -> bool:
         if rest:
             self.walk.remark(rest)
-            self.write(f"   Kept for the owner: {self.walk.pack.title_of(rest)}")
+            self._lines(lines.fold(f"Kept for the owner: {self.walk.pack.title_of(rest)}", "   "))
             return True
         for remark in self.walk.pack.remarks.values():
             mark = "kept" if remark.id in self.walk.remarks else ""
@@ -180,7 +178,8 @@ class LineMode:
 def _number(typed: str, ask: Ask) -> str | None:
     """The choice with this number. A step that takes a figure takes bare numbers as figures, `#2` as a choice."""
     text = typed[1:] if typed.startswith("#") else typed
-    if not text.isdigit() or (ask.quantity and not typed.startswith("#")):
+    # Superscripts are digits to Python and no number; nothing has a million choices.
+    if not text.isdecimal() or len(text) > 6 or (ask.quantity and not typed.startswith("#")):
         return None
     place = int(text)
     return ask.choices[place - 1].id if 1 <= place <= len(ask.choices) else None

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from nextprobe.errors import UsageError
+from nextprobe.resources import is_file
 
 if TYPE_CHECKING:
     from nextprobe.job import OpenJob
@@ -89,7 +90,7 @@ def find_shop(path: str | None) -> Shop:
     from nextprobe.pack.shop import Shop
 
     if path is not None:
-        if not Path(path).is_file():
+        if not is_file(Path(path)):
             raise UsageError(f"There is no shop file {path!r}.", "Give the path of a shop file.")
         return load_shop(Path(path))
     from platformdirs import user_config_path

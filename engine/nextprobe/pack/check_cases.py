@@ -14,7 +14,7 @@ from nextprobe.pack.marks import Path, Source
 from nextprobe.pack.near import did_you_mean
 from nextprobe.pack.refs import TELLABLE
 from nextprobe.pack.walkers import Word, choices, words
-from nextprobe.resources import bundled_boards, find_board
+from nextprobe.resources import bundled_boards, find_board, is_file
 
 
 def check_cases(source: Source, data: Any, ctx: Context) -> Iterator[Finding]:
@@ -63,7 +63,7 @@ def _board_exists(source: Source, board: str) -> bool:
     try:
         find_board(board)
     except UsageError:
-        return (home / board).is_file() or (home.parent / "boards" / f"{board}.yaml").is_file()
+        return is_file(home / board) or is_file(home.parent / "boards" / f"{board}.yaml")
     return True
 
 

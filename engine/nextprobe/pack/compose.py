@@ -12,6 +12,7 @@ from nextprobe.errors import Finding
 from nextprobe.pack.limits import MAX_FILES
 from nextprobe.pack.marks import Mark, Path, Source
 from nextprobe.pack.source import read_yaml, shown_name
+from nextprobe.resources import is_file
 
 #: Blocks that hold ids at their second level; `bench` holds them one level deeper.
 BLOCKS = (
@@ -96,7 +97,7 @@ def _includes(path: FilePath, shown: str, root: Source, merged: Source) -> list[
             _say(merged, "NP117", f"`{name}` cannot be included: {again}.", "Delete this entry.", mark)
             continue
         seen.add(real)
-        if not target.is_file():
+        if not is_file(target):
             merged.absent.append(os.path.abspath(target))  # noqa: PTH100
             _say(
                 merged,

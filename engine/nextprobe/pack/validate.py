@@ -13,7 +13,7 @@ from nextprobe.pack.compose import compose_pack
 from nextprobe.pack.marks import Source
 from nextprobe.pack.schema import check_shape
 from nextprobe.pack.source import read_yaml, shown_name
-from nextprobe.resources import packs_dir
+from nextprobe.resources import is_file, packs_dir
 
 
 def validate_pack(path: Path) -> tuple[Source, list[Finding]]:
@@ -106,7 +106,7 @@ def _installed(id_: str, sheet: Path, checked: Checked) -> Checked | None:
     """The pack `id_` beside the sheet's folder or among the bundled ones, read for its ids only."""
     for folder in (sheet.resolve().parent.parent, packs_dir().resolve()):
         path = folder / id_ / "pack.yaml"
-        if path.is_file():
+        if is_file(path):
             source = compose_pack(path)
             if isinstance(source.data, dict) and source.data:
                 return started(source, check_shape(source, "pack")[1], [])

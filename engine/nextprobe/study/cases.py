@@ -11,7 +11,7 @@ from nextprobe.errors import NextprobeError, PackError
 from nextprobe.pack.cache import load_source
 from nextprobe.pack.load import load_pack
 from nextprobe.pack.pack import Pack
-from nextprobe.resources import find_pack
+from nextprobe.resources import find_pack, is_file
 from nextprobe.walk import Walk
 from nextprobe.walk.play import play
 from nextprobe.walk.words import leading
@@ -83,7 +83,7 @@ def _board_of(ref: str, board: str | None) -> str | None:
     if board is None:
         return None
     beside = find_pack(ref).parent / board
-    return str(beside) if Path(beside).is_file() else board
+    return str(beside) if is_file(Path(beside)) else board
 
 
 def run_case(pack: Pack, case: Mapping[str, Any]) -> CaseResult:

@@ -46,6 +46,6 @@ def chosen(text: str, choices: tuple[Choice, ...], figure: bool) -> str:
     """
     word = text.strip()
     number = word[1:].strip() if word.startswith("#") else "" if figure else word
-    if number.isascii() and number.isdigit() and 1 <= int(number) <= len(choices):
+    if number.isascii() and number.isdigit() and len(number) <= 6 and 1 <= int(number) <= len(choices):
         return choices[int(number) - 1].id
     return word
