@@ -53,6 +53,28 @@ BAD: list[tuple[dict[str, Any], str]] = [
     ({"repairs": ([[1.0, 0.0]],)}, "repairs"),
     ({"repairs": 5}, "repairs"),
     ({"likelihoods": 3}, "likelihoods"),
+    ({"confidence": 0.0}, "confidence"),
+    ({"confidence": 1.5}, "confidence[0]"),
+    ({"stops": [[True]]}, "stops[0]"),
+    ({"stops": []}, "stops"),
+    ({"wants": ([[1]], [[0]])}, "wants[0][0, 0]"),
+    ({"wants": ([[0, 1]], None)}, "wants[0]"),
+    ({"wants": (None, [[0.5]])}, "wants[1][0, 0]"),
+    ({"wants": (None,)}, "wants"),
+    ({"excludes": [[2]]}, "excludes[0, 0]"),
+    ({"excludes": [[[0], [1, 2]]]}, "excludes"),
+    ({"proof": ([[1.0, 2.0]], [[0, 2]], [[0.0, 0.0]])}, "proof[1][0, 1]"),
+    ({"proof": ([[1.0, 2.0]], [[0, 1, 0]], [[0.0, 0.0]])}, "proof[1]"),
+    ({"proof": ([[1.0, -2.0]], [[0, 1]], [[0.0, 0.0]])}, "proof[0][0, 1]"),
+    ({"proof": ([[1.0, 2.0]], [[0, 1]])}, "proof"),
+    ({"repairs": ([[1.0, 0.0]], [10.0], [[[0, 0], [0, 0.5]]])}, "repairs[2]: repair 0 and hypothesis 1"),
+    ({"repairs": ([[1.0, 0.0]], [10.0], [[[0, 0]]])}, "repairs[2]"),
+    ({"repairs": ([[1.0, 0.0]], [10.0], [[[0, 0], [0.5, float("nan")]]])}, "repairs[2][0, 1, 1]"),
+    ({"repairs": ([[1.0, 0.0]], [10.0], [([1], [2], [1.0])])}, "repairs[2][0][1][0]"),
+    ({"repairs": ([[1.0, 0.0]], [10.0], [([1, 1], [1], [1.0])])}, "repairs[2][0][0]"),
+    ({"repairs": ([[1.0, 0.0]], [10.0], [([1], [1])])}, "repairs[2][0]"),
+    ({"repairs": ([[1.0, 0.0]], [10.0], [([1], [1], [1.0]), ([], [], [])])}, "repairs[2]"),
+    ({"repairs": ([[1.0, 0.0]], [10.0], [([1], [0], [0.4])])}, "repairs[2]: repair 0 and hypothesis 1"),
 ]
 
 
@@ -69,6 +91,15 @@ def test_a_bad_entry_is_named(change: dict[str, Any], entry: str) -> None:
     assert isinstance(raised.value, NextprobeError)
     assert raised.value.message.startswith(entry)
     assert raised.value.cure
+
+
+def test_a_circle_of_wants_is_named() -> None:
+    """0 wants 1, 1 wants 2, 2 wants 1; 3 wants 0 and lies on no circle."""
+    wants = np.zeros((4, 4), dtype=bool)
+    wants[[0, 1, 2, 3], [1, 2, 1, 0]] = True
+    with pytest.raises(ModelError) as raised:
+        Model.from_arrays([1.0], [[[1.0]]] * 4, [1.0] * 4, refer=5.0, wants=(wants, None))
+    assert raised.value.message.startswith("wants[0][1, 2]")
 
 
 def test_what_was_given_is_not_changed() -> None:

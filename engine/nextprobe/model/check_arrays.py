@@ -108,3 +108,38 @@ def parts(name: str, value: Any, least: int = 0, most: int | None = None) -> lis
         wanted = str(least) if least == most else f"{least} or {most}"
         raise ModelError(f"{name} has {len(value)} parts.", f"It must have {wanted}.")
     return list(value)
+
+
+def mask(name: str, value: Any, shape: tuple[int, ...]) -> Bools:
+    """Yes or no at each place: True or False, or 1 and 0."""
+    try:
+        array = np.asarray(value)
+    except ValueError:
+        raise ModelError(f"{name} is not an array.", f"Give True or False in the shape {_shown(shape)}.") from None
+    if array.shape != shape:
+        raise ModelError(f"{name} has the shape {array.shape}.", f"It must be {_shown(shape)}.")
+    if array.dtype == np.bool_:
+        return np.asarray(array, dtype=np.bool_)
+    numbers = _array(name, value, shape)
+    _refuse(name, numbers, (numbers != 0) & (numbers != 1), "neither yes nor no", "Give True or False.")
+    return np.asarray(numbers == 1)
+
+
+def without_circle(name: str, wants: Bools) -> Bools:
+    """wants (T, T): refused where a measurement in the end wants itself told first."""
+    open_: Bools = np.ones(len(wants), dtype=np.bool_)
+    while True:
+        inner = wants & open_[:, None] & open_[None, :]
+        # On a circle something is wanted and something wants; what lacks either is on none.
+        on: Bools = np.asarray(inner.any(axis=0) & inner.any(axis=1))
+        if (on == open_).all():
+            break
+        open_ = on
+    if open_.any():
+        first, then = (int(i) for i in np.argwhere(wants & open_[:, None] & open_[None, :])[0])
+        raise ModelError(
+            f"{name}[{first}, {then}]: measurement {first} wants {then} told first, and {then} in the end wants "
+            "itself or is wanted in a circle.",
+            "Take one of these wants out.",
+        )
+    return wants

@@ -13,8 +13,10 @@ from typing import Any
 
 import numpy as np
 
-from nextprobe.model.arrays import Bools, Floats, Ints
-from nextprobe.model.check_arrays import chances, indices_or_masks, minutes_array, parts, shortest_ways, state_index
+from nextprobe.model.arguments import fields
+from nextprobe.model.arrays import Bools, Floats, Ints, sum_by
+from nextprobe.model.still import Still
+from nextprobe.model.wants import Wants
 
 
 @dataclass(frozen=True)
@@ -30,6 +32,9 @@ class Model:
     the proof, the closing checks, the way to hand back. refer (S,): ending by quoting, all told;
     can_refer: whether quoting is possible at all (else it stands for trying everything). identify: the aim
     is only to know the hypothesis, until one group is left or one holds `confidence`.
+    wants: what must have been told first; excludes (T, T): what is closed once a measurement is told; still: what a
+    hypothesis is after a repair that left the symptom. Each is None where there is none of it; without `still` a
+    hypothesis stays what it is with chance 1 - fixes.
     """
 
     prior: Floats
@@ -50,65 +55,81 @@ class Model:
     can_refer: bool = True
     confidence: float = 1.0
 
+    wants: Wants | None = None
+    excludes: Bools | None = None
+    still: Still | None = None
+
     @classmethod
     def from_arrays(
         cls,
         prior: Any,
         likelihoods: Sequence[Any],
         minutes: Any,
-        repairs: tuple[Any, Any] | None = None,
+        repairs: tuple[Any, ...] | None = None,
         refer: float | None = None,
         setup: tuple[Any, ...] | None = None,
+        *,
+        wants: tuple[Any, Any] | None = None,
+        excludes: Any = None,
+        stops: Sequence[Any] | None = None,
+        proof: tuple[Any, Any, Any] | None = None,
+        confidence: float = 1.0,
     ) -> Model:
         """A model of plain arrays.
 
         prior (H,); likelihoods: T arrays (H, O_t), rows sum to 1; minutes (T,); repairs: (fixes (R, H) in
-        0..1, minutes (R,)); refer: minutes; setup: (moves (S, S), at_measurement, at_repair, start[, end]),
+        0..1, minutes (R,)[, still]); refer: minutes; setup: (moves (S, S), at_measurement, at_repair, start[, end]),
         moves in minutes (shortest ways are taken over it), the middle two as state indices (T,), (R,) or as
-        masks (T, S), (R, S). Raises ModelError that names the entry which is wrong, and why.
+        masks (T, S), (R, S).
+
+        still: what a hypothesis is after a repair that left the symptom, dense (R, H, H) or for each repair a tuple
+        (source, target, chance) of three equally long arrays; with fixes its rows sum to 1. Without it each
+        hypothesis stays what it is with chance 1 - fixes.
+        wants: (for_measure (T, T), for_repair (R, T)), either may be None: what must have been told first; no circles.
+        excludes (T, T): [t, u] once t is told u is closed, and counts as told for what wants it.
+        stops: for each measurement which of its outcomes (O_t,) end the work, which then costs what quoting costs.
+        proof: (minutes (R, S), state (R, S), tail (R, S)) as in the fields, in place of the way to the end state.
+        confidence: identification ends once one hypothesis holds this share.
+        Raises ModelError that names the entry which is wrong, and why.
         """
-        p = chances("prior", prior, (None,))
-        p = p / p.sum()
-        tables = tuple(
-            chances(f"likelihoods[{t}]", table, (len(p), None), rows=True)
-            for t, table in enumerate(parts("likelihoods", likelihoods))
-        )
-        cost = minutes_array("minutes", minutes, (len(tables),))
-        fixes, repair_cost = parts("repairs", repairs, 2, 2) if repairs is not None else (np.zeros((0, len(p))), [])
-        fixes = chances("repairs[0]", fixes, (None, len(p)), total=False)
-        repair_cost = minutes_array("repairs[1]", repair_cost, (len(fixes),))
-        moves, at_m, at_r, first, *end = (
-            parts("setup", setup, 4, 5) if setup is not None else (np.zeros((1, 1)), None, None, 0)
-        )
-        ways = shortest_ways("setup[0]", moves)
-        states = len(ways)
-        at_measurement = indices_or_masks("setup[1]", at_m, len(tables), states)
-        at_repair = indices_or_masks("setup[2]", at_r, len(fixes), states)
-        start = state_index("setup[3]", first, states)
-        back = ways[:, state_index("setup[4]", end[0], states)] if end else np.zeros(states)
-        if refer is not None:
-            price = float(minutes_array("refer", [refer], (1,))[0])
-        else:
-            price = _dearer_than_everything(ways, at_repair, repair_cost, back)
-        shape = (len(fixes), states)
         return cls(
-            prior=p,
-            likelihoods=tables,
-            minutes=cost,
-            ways=ways,
-            at_measurement=at_measurement,
-            fixes=fixes,
-            repair_minutes=repair_cost,
-            at_repair=at_repair,
-            proof=np.zeros(shape),
-            proof_state=np.broadcast_to(np.arange(states), shape),
-            tail=np.broadcast_to(back, shape),
-            refer=price + back,
-            start=start,
-            stops=tuple(np.zeros(table.shape[1], dtype=bool) for table in tables),
-            identify=repairs is None and refer is None,
-            can_refer=refer is not None,
+            **fields(prior, likelihoods, minutes, repairs, refer, setup, wants, excludes, stops, proof, confidence)
         )
+
+    @property
+    def plain(self) -> bool:
+        """Whether every step is open until it is done and every repair leaves each hypothesis what it is."""
+        return self.wants is None and self.excludes is None and self.still is None
+
+    def after_failure(self, weights: Floats, repair: int | Ints) -> Floats:
+        """(N, H) what is left of the weights (N, H) after a repair that left the symptom.
+
+        repair: an index, or one for each row (N,).
+        """
+        if self.still is None:
+            return np.asarray(weights * (1.0 - self.fixes[repair]))
+        return self.still.after(weights, repair)
+
+    def class_after_failure(self, folded: Floats, repair: int | Ints) -> Floats:
+        """(N, K) the same for weights by class of `fold` (N, K)."""
+        if self.class_still is None:
+            return np.asarray(folded * (1.0 - self.class_fixes[repair]))
+        return self.class_still.after(folded, repair)
+
+    def told_after(self, measured: Bools, test: Ints) -> Bools:
+        """(N, T) what is not open any more once `test` (N,) is told, beside `measured` (N, T)."""
+        after = measured.copy()
+        after[np.arange(len(after)), test] = True
+        if self.excludes is not None:
+            after |= self.excludes[test]
+        return after
+
+    def askable(self, measured: Bools) -> Bools:
+        """(N, T) the measurements that may be made next, with `measured` (N, T) told or closed."""
+        open_ = ~measured
+        if self.wants is not None:
+            open_ &= self.wants.met_measure(measured)
+        return open_
 
     @cached_property
     def sorting(self) -> Ints | None:
@@ -119,21 +140,78 @@ class Model:
         return np.array(outcomes, dtype=np.int64).reshape(len(outcomes), len(self.prior))
 
     def narrowed(self, kept: Ints) -> Model:
-        """The same problem with the hypotheses `kept` only."""
-        return replace(
+        """The same problem with the hypotheses `kept` only, ascending; see `closed` for what must be among them."""
+        narrow = replace(
             self,
             prior=self.prior[kept],
             likelihoods=tuple(table[kept] for table in self.likelihoods),
             fixes=self.fixes[:, kept],
+            still=None if self.still is None else self.still.narrowed(kept),
         )
+        if self.still is not None:
+            # Classes stay classes when some members go; finding them anew takes longer than all the rest.
+            _, narrow.__dict__["classes"] = np.unique(self.classes[kept], return_inverse=True)
+        return narrow
+
+    def closed(self, kept: Bools) -> Bools:
+        """(H,) `kept` (H,) and the hypotheses that these can become after a failed repair."""
+        return kept if self.still is None else self.still.reached(kept)
+
+    @cached_property
+    def classes(self) -> Ints:
+        """(H,) the class of each hypothesis: members are told apart by no repair, tried or yet to be tried.
+
+        The same repair column; with two faults also the same classes that they become with the same chances (an
+        ordinary lumping of a Markov chain: Kemeny & Snell 1960); and, where a repair wants readings that may end
+        the work, the same chance that they do.
+        """
+        _, labels = np.unique(self._columns, axis=1, return_inverse=True)
+        labels = labels.ravel()
+        if self.still is None:
+            return labels
+        numbers = np.random.default_rng(0).random(len(self.prior))
+        while True:
+            # One random number a class: two hypotheses have the same sums only where they become the same classes.
+            rows = [labels.astype(np.float64)]
+            for moves in self.still.moves:
+                rows.append(sum_by(moves.source, moves.chance * numbers[labels[moves.target]], len(labels)))
+            _, finer = np.unique(np.round(np.array(rows), 12), axis=1, return_inverse=True)
+            if finer.max() == labels.max():
+                return labels
+            labels = finer.ravel()
+
+    @property
+    def _columns(self) -> Floats:
+        columns = [self.fixes]
+        if self.still is not None:
+            columns.append(self.still.stays)
+        if self.wants is not None:
+            columns.append(self.goes_on[self.wants.before_repair.any(axis=0)])
+        return self.fixes if len(columns) == 1 else np.concatenate(columns)
+
+    @cached_property
+    def goes_on(self) -> Floats:
+        """(T, H) the chance that a reading does not end the work."""
+        rows = [table @ ~stop for table, stop in zip(self.likelihoods, self.stops, strict=True)]
+        return np.array(rows, dtype=np.float64).reshape(len(rows), len(self.prior))
+
+    @cached_property
+    def members(self) -> Ints:
+        """(K,) one hypothesis of each class."""
+        _, first = np.unique(self.classes, return_index=True)
+        return first
 
     @cached_property
     def fold(self) -> Floats:
-        """(H, K) sums hypotheses with the same repair column into one class."""
-        _, classes = np.unique(self.fixes, axis=1, return_inverse=True)
-        folded = np.zeros((len(self.prior), int(classes.max(initial=0)) + 1))
-        folded[np.arange(len(self.prior)), classes.ravel()] = 1.0
+        """(H, K) sums hypotheses of the same class."""
+        folded = np.zeros((len(self.prior), int(self.classes.max(initial=0)) + 1))
+        folded[np.arange(len(self.prior)), self.classes] = 1.0
         return folded
+
+    @cached_property
+    def class_still(self) -> Still | None:
+        """Transitions between classes; None where every hypothesis stays what it is."""
+        return None if self.still is None else self.still.lumped(self.classes, self.members)
 
     @cached_property
     def class_fixes(self) -> Floats:
@@ -165,14 +243,6 @@ class Model:
     def nearest_repair(self) -> tuple[Floats, Ints]:
         """(S, R) minutes to the nearest state that serves each repair, and that state."""
         return _nearest(self.ways, self.at_repair)
-
-
-def _dearer_than_everything(ways: Floats, at_repair: Bools, repair_cost: Floats, back: Floats) -> float:
-    """Minutes that no policy needs which tries every repair: what stands for quoting where there is none."""
-    nearest = np.where(at_repair[None, :, :], ways[:, None, :], np.inf).min(axis=2, initial=np.inf)
-    farthest = np.where(np.isfinite(nearest), nearest, 0.0).max(axis=0, initial=0.0)
-    most = float(repair_cost.sum() + farthest.sum() + np.where(np.isfinite(back), back, 0.0).max(initial=0.0))
-    return most * 1.001 + 0.001  # a hair more, so that a tie is never a quote that does not exist
 
 
 def _nearest(ways: Floats, serves: Bools) -> tuple[Floats, Ints]:
