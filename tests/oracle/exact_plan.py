@@ -3,7 +3,8 @@
 Takes the arguments of `Model.from_arrays` as plain lists or arrays, and beside them, where a model has them:
 
 - `wants_measure` (T, T), `wants_repair` (R, T): the measurements that must have been told first;
-- `excludes` (T, T): the measurements that are closed once this one was told;
+- `excludes` (T, T): the measurements that are closed once this one was told, and then count as told where they are
+  wanted: the same fact was told by another way;
 - `stops`: for each measurement, per outcome, whether it ends the work, which then costs what quoting costs;
 - `proof` (R, S), `proof_state` (R, S), `tail` (R, S): as the model says, in place of the way to the end state;
 - `still` (R, H, H): where the weight goes that a repair leaves still failing, for a machine with two faults; what is
@@ -156,12 +157,13 @@ class Oracle:
 
         A step that costs as much by itself as the best that is known so far is left out.
         """
+        had = known.told | sum(1 << t for t in range(len(self.minutes)) if known.told & self.closed_by[t])
         for r in range(len(self.fixes)):
             own = mass * self.repair_minutes[r]
-            if not known.tried >> r & 1 and not self.wants_repair[r] & ~known.told and own < max(best):
+            if not known.tried >> r & 1 and not self.wants_repair[r] & ~had and own < max(best):
                 yield "repair", r, self.at_repair[r], self._repaired(known, mass, r)
         for t in range(len(self.minutes)):
-            if self._open(known.told, t) and not self.wants[t] & ~known.told and mass * self.minutes[t] < max(best):
+            if self._open(known.told, t) and not self.wants[t] & ~had and mass * self.minutes[t] < max(best):
                 yield "measure", t, self.at_test[t], self._measured(known, mass, t)
 
     def _open(self, told: int, test: int) -> bool:

@@ -11,7 +11,7 @@ import pytest
 
 from tests.oracle.exact_plan import Oracle, optimum, shortest
 from tests.oracle.exact_sorting import fewest
-from tests.plan.draw import draw_model
+from tests.plan.draw import draw_model, extended
 
 Costs = np.ndarray[Any, np.dtype[np.float64]]
 
@@ -30,16 +30,20 @@ class Policies:
     def quoting(self, state: int) -> Costs:
         return np.full(len(self.arguments["prior"]), self.arguments["refer"] + self.back[state])
 
+    def closed(self, told: frozenset[int]) -> frozenset[int]:
+        closes = self.arguments.get("excludes") or [[]] * len(self.tables)
+        return frozenset(t for u in told for t, closed in enumerate(closes[u]) if closed)
+
     def all(self, state: int, told: frozenset[int], tried: frozenset[int]) -> list[Costs]:
         rows = [self.quoting(state), *self.by_test(state, told, tried), *self.by_repair(state, told, tried)]
         # The same costs for every hypothesis are the same policy to anyone who pays.
         return list(np.unique(np.round(rows, 12), axis=0))
 
     def by_test(self, state: int, told: frozenset[int], tried: frozenset[int]) -> Iterator[Costs]:
-        wants, closes = self.arguments.get("wants_measure"), self.arguments.get("excludes")
+        wants = self.arguments.get("wants_measure")
         for t, table in enumerate(self.tables):
             wanted = {u for u in range(len(self.tables)) if wants and wants[t][u]}
-            if t in told or not wanted <= told or any(closes and closes[u][t] for u in told):
+            if t in told | self.closed(told) or not wanted <= told | self.closed(told):
                 continue
             for there in [s for s, serves in enumerate(self.at_test[t]) if serves]:
                 own = self.ways[state, there] + self.arguments["minutes"][t]
@@ -52,7 +56,7 @@ class Policies:
         wants, still = self.arguments.get("wants_repair"), self.arguments.get("still")
         for r, there in enumerate(self.at_repair):
             wanted = {u for u in range(len(self.tables)) if wants and wants[r][u]}
-            if r in tried or not wanted <= told:
+            if r in tried or not wanted <= told | self.closed(told):
                 continue
             after = np.diag(1 - self.fixes[r]) if still is None else np.array(still[r])
             proof, end, tail = 0.0, there, self.back[there]
@@ -67,18 +71,6 @@ class Policies:
 def least(arguments: dict[str, Any]) -> float:
     costs = Policies(arguments).all(arguments["setup"][3], frozenset(), frozenset())
     return min(float(np.dot(arguments["prior"], one)) for one in costs)
-
-
-def two_fault_steps(rng: np.random.Generator, arguments: dict[str, Any]) -> list[list[list[float]]]:
-    """After each repair: what stays where it is, and what goes over into another hypothesis, still failing."""
-    causes = len(arguments["prior"])
-    still = []
-    for row in arguments["repairs"][0]:
-        left = np.diag(1 - np.array(row))
-        for h in range(causes):
-            left[h, rng.integers(causes)] += row[h] * float(rng.choice([0.0, 0.5, 1.0]))
-        still.append(left.tolist())
-    return still
 
 
 SHAPES = [(3, 2, 1, 2), (3, 1, 2, 2), (2, 2, 2, 1), (4, 1, 3, 2)]
@@ -96,18 +88,8 @@ def test_the_best_of_all_policies(seed: int, shape: tuple[int, int, int, int]) -
 @pytest.mark.parametrize("seed", range(8))
 def test_the_best_of_all_policies_of_extended_models(seed: int, shape: tuple[int, int, int, int]) -> None:
     rng = np.random.default_rng(100 + seed)
-    _, tests, repairs, states = shape
-    arguments = draw_model(rng, *shape, 0.1)
-    lower = np.tril(np.ones((tests, tests)), -1)
-    arguments["wants_measure"] = ((rng.random((tests, tests)) < 0.3) * lower > 0).tolist()
-    arguments["wants_repair"] = (rng.random((repairs, tests)) < 0.3).tolist()
-    arguments["excludes"] = ((rng.random((tests, tests)) < 0.3) * lower > 0).tolist()
-    arguments["stops"] = (rng.random((tests, 2)) < 0.2).tolist()
-    arguments["proof"] = rng.uniform(0, 9, (repairs, states)).tolist()
-    arguments["proof_state"] = rng.integers(0, states, (repairs, states)).tolist()
-    arguments["tail"] = rng.uniform(0, 9, (repairs, states)).tolist()
-    if seed % 2:
-        arguments["still"] = two_fault_steps(rng, arguments)
+    features = ("wants", "excludes", "stops", "proof", "still")
+    arguments = extended(rng, draw_model(rng, *shape, 0.1), features[: 5 if seed % 2 else 4])
     assert optimum(arguments) == pytest.approx(least(arguments), abs=1e-9)
 
 

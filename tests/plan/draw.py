@@ -1,10 +1,16 @@
-"""Small random models as arguments of `Model.from_arrays`; the same generator gives the same models."""
+"""Small random models as arguments of `Model.from_arrays`; the same generator gives the same models.
+
+What a model may have beside them is drawn as the planning oracle takes it: see tests/oracle/exact_plan.py.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Any
 
 import numpy as np
+
+from nextprobe import Model
 
 
 def draw_model(
@@ -50,3 +56,87 @@ def draw_model(
         "refer": float(minutes.sum() / 2),
         "setup": (moves.tolist(), at_test.tolist(), rng.integers(0, states, repairs).tolist(), 0, 0),
     }
+
+
+FEATURES = ("wants", "excludes", "stops", "proof", "still")
+
+
+def extended(rng: np.random.Generator, arguments: dict[str, Any], features: Collection[str]) -> dict[str, Any]:
+    """The drawn model with more of what a model may have: `features`, some of FEATURES or `pairs`."""
+    more = dict(arguments)
+    if "pairs" in features:
+        more = with_pairs(more, float(rng.uniform(0.05, 0.5)))
+    tests, repairs, states = len(more["minutes"]), len(more["repairs"][1]), len(more["setup"][0])
+    lower = np.tril(np.ones((tests, tests)), -1)
+    if "wants" in features:
+        more["wants_measure"] = ((rng.random((tests, tests)) < 0.3) * lower > 0).tolist()
+        more["wants_repair"] = (rng.random((repairs, tests)) < 0.3).tolist()
+    if "excludes" in features:
+        more["excludes"] = ((rng.random((tests, tests)) < 0.3) * lower > 0).tolist()
+    if "stops" in features:
+        more["stops"] = [(rng.random(len(table[0])) < 0.2).tolist() for table in more["likelihoods"]]
+    if "proof" in features:
+        more["proof"] = rng.uniform(0, 9, (repairs, states)).tolist()
+        more["proof_state"] = rng.integers(0, states, (repairs, states)).tolist()
+        more["tail"] = rng.uniform(0, 9, (repairs, states)).tolist()
+    if "still" in features:
+        more = _with_any_transitions(rng, more)
+    return more
+
+
+def _with_any_transitions(rng: np.random.Generator, arguments: dict[str, Any]) -> dict[str, Any]:
+    """After each repair what would be cured goes in part over into another hypothesis, still failing."""
+    fixes, minutes = arguments["repairs"]
+    causes = len(arguments["prior"])
+    still, gone = [], []
+    for row in fixes:
+        left = np.diag(1 - np.array(row))
+        for h in range(causes):
+            left[h, rng.integers(causes)] += row[h] * float(rng.choice([0.0, 0.5, 1.0]))
+        still.append(left.tolist())
+        gone.append(np.maximum(1 - left.sum(axis=1), 0.0).tolist())
+    return {**arguments, "repairs": (gone, minutes), "still": still}
+
+
+def with_pairs(arguments: dict[str, Any], share: float) -> dict[str, Any]:
+    """The model with every two of its hypotheses at once as another; they share `share` by the product of priors.
+
+    A reading of two is that of the one which shows more of the later outcomes; repairs act on each independently.
+    """
+    prior, fixes = np.array(arguments["prior"]), np.array(arguments["repairs"][0])
+    pairs = [(a, b) for a in range(len(prior)) for b in range(a)]
+    if not pairs:
+        return arguments
+    product = np.array([prior[a] * prior[b] for a, b in pairs])
+    count = len(prior) + len(pairs)
+    still, gone = np.zeros((len(fixes), count, count)), np.zeros((len(fixes), count))
+    for repair, chance in enumerate(fixes):
+        gone[repair, : len(prior)] = chance
+        still[repair, range(len(prior)), range(len(prior))] = 1 - chance
+        for place, (a, b) in enumerate(pairs, len(prior)):
+            gone[repair, place] = chance[a] * chance[b]
+            still[repair, place, [place, a, b]] = (
+                (1 - chance[a]) * (1 - chance[b]),
+                chance[b] * (1 - chance[a]),
+                chance[a] * (1 - chance[b]),
+            )
+    tables = []
+    for table in arguments["likelihoods"]:
+        rows = [table[a] if table[a][0] < table[b][0] else table[b] for a, b in pairs]
+        tables.append([*table, *rows])
+    shares = [*((1 - share) * prior), *(share * product / product.sum())]
+    repairs = (gone.tolist(), arguments["repairs"][1])
+    return {**arguments, "prior": shares, "likelihoods": tables, "repairs": repairs, "still": still.tolist()}
+
+
+def model_of(arguments: dict[str, Any]) -> Model:
+    """The model of what the planning oracle takes."""
+    more = dict(arguments)
+    wants = more.pop("wants_measure", None), more.pop("wants_repair", None)
+    proof = more.pop("proof", None), more.pop("proof_state", None), more.pop("tail", None)
+    still = more.pop("still", None)
+    if still is not None:
+        more["repairs"] = (*more["repairs"], still)
+    return Model.from_arrays(
+        **more, wants=None if wants == (None, None) else wants, proof=None if proof[0] is None else proof
+    )

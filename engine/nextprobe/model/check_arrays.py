@@ -116,6 +116,8 @@ def mask(name: str, value: Any, shape: tuple[int, ...]) -> Bools:
         array = np.asarray(value)
     except ValueError:
         raise ModelError(f"{name} is not an array.", f"Give True or False in the shape {_shown(shape)}.") from None
+    if array.size == 0 and 0 in shape:
+        return np.zeros(shape, dtype=bool)
     if array.shape != shape:
         raise ModelError(f"{name} has the shape {array.shape}.", f"It must be {_shown(shape)}.")
     if array.dtype == np.bool_:

@@ -131,6 +131,10 @@ class Model:
             open_ &= self.wants.met_measure(measured)
         return open_
 
+    def repairable(self, measured: Bools, tried: Bools) -> Bools:
+        """(N, R) the repairs that may be made next, with `tried` (N, R) used up."""
+        return ~tried if self.wants is None else ~tried & self.wants.met_repair(measured)
+
     @cached_property
     def sorting(self) -> Ints | None:
         """(T, H) the outcome of each measurement for each hypothesis, where none of them is noisy; else None."""

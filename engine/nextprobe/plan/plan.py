@@ -13,7 +13,7 @@ from time import monotonic
 import numpy as np
 
 from nextprobe.errors import ModelError
-from nextprobe.model.arrays import Floats, Ints
+from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.model import Model
 from nextprobe.plan.bounds import identification_bound, known_cause_bound
 from nextprobe.plan.exact import can_solve, entries, solve
@@ -160,14 +160,26 @@ def _refuse_endless(model: Model) -> None:
     """Without `refer` every hypothesis must be removed for certain by some repair, or a job never ends."""
     if model.can_refer:
         return
-    left = np.prod(1.0 - model.fixes, axis=0) if len(model.fixes) else np.ones(len(model.prior))
-    over = np.nonzero((left > 1e-12) & (model.prior > 0))[0]
+    over = np.nonzero(_left_over(model) & (model.prior > 0))[0]
     if len(over):
         names = ", ".join(map(str, over[:8].tolist()))
         raise ModelError(
             f"Without refer these hypotheses would never end: {names}.",
             "Give refer, or repairs that remove them for certain.",
         )
+
+
+def _left_over(model: Model) -> Bools:
+    """(H,) the hypotheses of which something may be left once every repair was tried, one way round or the other."""
+    if model.still is None:
+        return np.asarray(np.prod(1.0 - model.fixes, axis=0) > 1e-12)
+    over = np.zeros(len(model.prior), dtype=bool)
+    for order in (range(len(model.fixes)), reversed(range(len(model.fixes)))):
+        left = np.eye(len(model.prior))
+        for repair in order:
+            left = model.after_failure(left, repair)
+        over |= left.sum(axis=1) > 1e-12
+    return over
 
 
 def _identify(model: Model, gap: float, stop: Callable[[], bool]) -> Plan:
@@ -210,7 +222,7 @@ def _leaves(model: Model, node: Node, path: tuple[tuple[int, int], ...], weights
     if action.kind == "repair" and node.failed is not None:
         # Measuring goes on after a failure: what is cured ends here, the rest further down.
         yield _leaf(path, weights * model.fixes[action.index], "repair")
-        yield from _leaves(model, node.failed, path, weights * (1.0 - model.fixes[action.index]))
+        yield from _leaves(model, node.failed, path, model.after_failure(weights[None, :], action.index)[0])
         return
     yield _leaf(path, weights, action.kind)
 
