@@ -224,6 +224,27 @@ class Model:
         return (self.fixes @ self.fold) / np.where(size > 0, size, 1.0)
 
     @cached_property
+    def class_goes_on(self) -> Floats:
+        """(T, K) `goes_on` by class, of the measurements that some repair wants told first."""
+        return np.asarray((self.goes_on @ self.fold) / np.maximum(self.fold.sum(axis=0), 1.0))
+
+    @cached_property
+    def class_progress(self) -> Floats | None:
+        """(R, K) how far each repair brings each class without curing it, as a share of a cure; None without `still`.
+
+        What it then is would still cost about its cheapest repair, or the quote, where the quote was to be paid.
+        """
+        if self.class_still is None:
+            return None
+        quote = float(self.refer.min())
+        done = np.where(self.at_repair, self.proof + np.take_along_axis(self.tail, self.proof_state, axis=1), np.inf)
+        own = self.repair_minutes + done.min(axis=1, initial=np.inf)
+        cost = np.where(self.class_fixes > 0, own[:, None] + (1.0 - self.class_fixes) * quote, np.inf)
+        saved = 1.0 - np.minimum(cost.min(axis=0, initial=np.inf), quote) / max(quote, 1e-9)
+        progress = [sum_by(m.source, m.chance * saved[m.target], len(saved)) for m in self.class_still.moves]
+        return np.array(progress).reshape(self.class_fixes.shape)
+
+    @cached_property
     def stacked(self) -> tuple[Floats, Ints]:
         """All outcomes of all measurements as (sum of O_t, H), and the measurement of each row."""
         if not self.likelihoods:

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from nextprobe.model.model import Model
+from nextprobe.plan.order import order_steps
 from nextprobe.plan.policy import Action
-from nextprobe.plan.tree import ASK, REPAIR, Trees
+from nextprobe.plan.tree import ASK, REPAIR, Level, Trees
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,7 +17,8 @@ class Node:
 
     A node that repairs without `failed`, or refers, follows the best order of repairs to its end.
     minutes: expected to the end of the job from here, times the chance of getting here. state: the bench state
-    in which the step is made, -1 for the nearest that serves.
+    in which the step is made, -1 for the nearest that serves. Where a reading is not waited for, because an order of
+    repairs only wants it told, all its outcomes lead to one and the same node.
     """
 
     action: Action
@@ -37,17 +39,56 @@ def node_of(model: Model, trees: Trees, root: int = 0) -> Node:
         level = trees.levels[depth]
         kind, minutes = int(level.kind[place]), float(level.value[place])
         following = below[depth].get(place, [])
-        if kind == ASK:
+        wanted = int(level.wanted[place])
+        if kind == ASK or (kind == REPAIR and wanted >= 0):
             children = {
                 int(trees.levels[depth + 1].outcome[one]): read(depth + 1, one)
                 for one in following
-                if not trees.levels[depth + 1].failed[one]
+                if trees.levels[depth + 1].failed[one] == (kind == REPAIR)
             }
-            return Node(Action("measure", int(level.ask[place])), children, None, minutes)
+            return Node(Action("measure", int(level.ask[place]) if kind == ASK else wanted), children, None, minutes)
         first = int(level.first[place])
         if kind == REPAIR:
             failed = next(one for one in following if trees.levels[depth + 1].failed[one])
             return Node(Action("repair", first), {}, read(depth + 1, failed), minutes)
+        if model.wants is not None:
+            return _order(model, trees, level, place, minutes)
         return Node(Action("repair", first) if first >= 0 else Action("refer"), {}, None, minutes)
 
     return read(0, root)
+
+
+def _order(model: Model, trees: Trees, level: Level, place: int, minutes: float) -> Node:
+    """An order of repairs written out, where its repairs want measurements: nobody could follow it from `first`."""
+    at = level.at
+    weights, state, measured, tried = (part[place] for part in at)
+    extra = trees.scores.repair_price(measured[None, :])
+    steps = order_steps(model, weights, int(state), tried, measured, extra)
+    if not any(done.kind == "measure" for done in steps):
+        first = steps[0].which if steps else -1
+        return Node(Action("repair", first) if first >= 0 else Action("refer"), {}, None, minutes)
+    # The minutes from each step on: what was expected of the whole, less what the steps before it cost.
+    costs, ahead = [], weights[None, :]
+    here, left = int(state), minutes
+    for kind, index, there in steps:
+        mass = float(ahead.sum())
+        costs.append(left)
+        if kind == "measure":
+            left -= mass * float(model.ways[here, there] + model.minutes[index])
+            on = ahead * model.goes_on[index]
+            left -= float((ahead - on).sum()) * float(model.refer[there])
+            ahead, here = on, there
+            continue
+        after = int(model.proof_state[index, there])
+        own = model.ways[here, there] + model.repair_minutes[index] + model.proof[index, there]
+        failed = model.after_failure(ahead, index)
+        left -= mass * float(own) + (mass - float(failed.sum())) * float(model.tail[index, after])
+        ahead, here = failed, after
+    node = Node(Action("refer"), {}, None, left, here)
+    for (kind, index, there), cost in reversed(list(zip(steps, costs, strict=True))):
+        if kind == "repair":
+            node = Node(Action("repair", index), {}, node, cost, there)
+        else:
+            outcomes = [o for o, stop in enumerate(model.stops[index].tolist()) if not stop]
+            node = Node(Action("measure", index), dict.fromkeys(outcomes, node), None, cost, there)
+    return node

@@ -5,6 +5,9 @@ that tells most a minute about the class of hypotheses with the same best repair
 of the best order and goes on from its failure; it does what is cheapest, which the tree itself tells (the
 Bellman stop). A branch whose share is below the cut ends in the best order, so the value of the tree is
 the exact cost of a policy that can be followed.
+
+Where steps want others told first, what is missing is asked in their place: before a measurement as one of the
+readings asked, before a repair as a node of its own (`wanted`), each of its outcomes followed on.
 """
 
 from __future__ import annotations
@@ -18,6 +21,7 @@ from nextprobe.model.arrays import Bools, Floats, Ints, sum_by
 from nextprobe.model.model import Model
 from nextprobe.plan.order import folded_orders
 from nextprobe.plan.scores import Scores
+from nextprobe.plan.wanting import best_ask
 
 #: A repair is tried within the measuring only where it is at least this likely to end the job.
 LIKELY = 0.1
@@ -42,7 +46,10 @@ class Start(NamedTuple):
 
 @dataclass
 class Level:
-    """Nodes of one depth. `parent` in the level above; `failed`: reached by a repair that left the symptom."""
+    """Nodes of one depth. `parent` in the level above; `failed`: reached by the node's repair, that left the symptom.
+
+    wanted: the measurement that the node's repair still wants told, -1 for none; `failed` is then reached by it.
+    """
 
     at: Start
     root: Ints
@@ -58,6 +65,7 @@ class Level:
     value: Floats
     kind: Ints
     dead: Bools
+    wanted: Ints
 
 
 #: Kinds of what a node does.
@@ -70,6 +78,7 @@ class Trees:
 
     value: Floats
     levels: list[Level]
+    scores: Scores
 
 
 def grow(model: Model, start: Start, scores: Scores, least: float, nodes: int | None = None) -> Trees:
@@ -92,7 +101,7 @@ def grow(model: Model, start: Start, scores: Scores, least: float, nodes: int | 
         levels.append(following)
         level = following
     _back_up(levels)
-    return Trees(levels[0].value, levels)
+    return Trees(levels[0].value, levels, scores)
 
 
 def _level(model: Model, at: Start, root: Ints, parent: Ints, failed: Bools, outcome: Ints, scores: Scores) -> Level:
@@ -109,11 +118,12 @@ def _level(model: Model, at: Start, root: Ints, parent: Ints, failed: Bools, out
         value=orders[0].copy(),
         kind=np.zeros(count, dtype=np.int64),
         dead=np.zeros(count, dtype=bool),
+        wanted=np.full(count, -1),
     )  # fmt: skip
 
 
 def _orders(model: Model, at: Start, extra: Floats) -> tuple[Floats, Ints]:
-    orders = folded_orders(model, at.weights @ model.fold, at.state, at.tried, extra)
+    orders = folded_orders(model, at.weights @ model.fold, at.state, at.tried, extra, at.measured)
     return orders.minutes, orders.first
 
 
@@ -130,7 +140,7 @@ def _choose(model: Model, level: Level, scores: Scores, least: float, whole: Flo
     nodes = np.nonzero(level.expand)[0]
     if not len(nodes):
         return
-    ask, cost = scores.best(at.weights[nodes], at.state[nodes], at.measured[nodes], room[nodes])
+    ask, cost = best_ask(model, scores, at.weights[nodes], at.state[nodes], at.measured[nodes], room[nodes])
     level.ask[nodes] = ask
     level.ask_cost[nodes] = mass[nodes] * cost
     _repairs(model, level, nodes, mass, scores)
@@ -141,8 +151,14 @@ def _repairs(model: Model, level: Level, nodes: Ints, mass: Floats, scores: Scor
     nodes = nodes[level.first[nodes] >= 0]
     repair = level.first[nodes]
     cured = np.einsum("nh,nh->n", at.weights[nodes], model.fixes[repair])
-    likely = cured > LIKELY * mass[nodes]
+    hoped = cured
+    if model.class_progress is not None:
+        hoped = cured + np.einsum("nk,nk->n", at.weights[nodes] @ model.fold, model.class_progress[repair])
+    likely = hoped > LIKELY * mass[nodes]
     nodes, repair, cured = nodes[likely], repair[likely], cured[likely]
+    if model.wants is not None:
+        met = _want(model, level, nodes, repair, mass, scores)
+        nodes, repair, cured = nodes[met], repair[met], cured[met]
     way, near = model.nearest_repair
     there = near[at.state[nodes], repair]
     cost = way[at.state[nodes], repair] + model.repair_minutes[repair] + model.proof[repair, there]
@@ -151,38 +167,45 @@ def _repairs(model: Model, level: Level, nodes: Ints, mass: Floats, scores: Scor
     level.repair_cost[nodes] = mass[nodes] * cost + cured * model.tail[repair, after]
 
 
+def _want(model: Model, level: Level, nodes: Ints, repair: Ints, mass: Floats, scores: Scores) -> Bools:
+    """Where a repair still wants something told, that is made first; (n,) where it wants nothing more."""
+    wants, at = model.wants, level.at
+    if wants is None:
+        return np.ones(len(nodes), dtype=bool)
+    wanted = wants.next(wants.before_repair[repair], at.measured[nodes])
+    # Asked already as the reading that tells most: one and the same node.
+    ask = np.nonzero((wanted >= 0) & (wanted != level.ask[nodes]))[0]
+    where, tests = nodes[ask], wanted[ask]
+    cost = model.nearest_measurement[0][at.state[where], tests] + model.minutes[tests] + scores.prices.measure[tests]
+    level.wanted[where] = tests
+    level.repair_cost[where] = mass[where] * cost
+    return np.asarray(wanted < 0)
+
+
 def _children(model: Model, level: Level, scores: Scores) -> Level | None:
     at = level.at
     asked = np.nonzero(level.ask >= 0)[0]
-    tried = np.nonzero(np.isfinite(level.repair_cost))[0]
-    if not len(asked) and not len(tried):
+    tried = np.nonzero(np.isfinite(level.repair_cost) & (level.wanted < 0))[0]
+    wanting = np.nonzero(level.wanted >= 0)[0]
+    if not len(asked) and not len(tried) and not len(wanting):
         return None
-    rows, _ = model.stacked
-    first_row = model.first_row
-    ask = level.ask[asked]
-    outcomes = first_row[ask + 1] - first_row[ask]
-    parent = np.repeat(asked, outcomes)
-    outcome = np.concatenate([np.arange(n) for n in outcomes.tolist()]) if len(asked) else np.zeros(0, dtype=np.int64)
-    row = first_row[level.ask[parent]] + outcome
-    weights = at.weights[parent] * rows[row]
-    way_state = model.nearest_measurement[1]
-    state = way_state[at.state[parent], level.ask[parent]]
-    measured = at.measured[parent].copy()
-    measured[np.arange(len(parent)), level.ask[parent]] = True
-    stops = np.concatenate(model.stops)[row] if len(row) else np.zeros(0, dtype=bool)
+    told = _told(model, at, np.concatenate([asked, wanting]), np.concatenate([level.ask[asked], level.wanted[wanting]]))
+    second = np.searchsorted(told.place, len(asked))  # from here on: asked because a repair wants it
     repair = level.first[tried]
     there = model.nearest_repair[1][at.state[tried], repair]
     gone = at.tried[tried].copy()
     gone[np.arange(len(tried)), repair] = True
     start = Start(
-        np.concatenate([weights, at.weights[tried] * (1.0 - model.fixes[repair])]),
-        np.concatenate([state, model.proof_state[repair, there]]),
-        np.concatenate([measured, at.measured[tried]]),
-        np.concatenate([at.tried[parent], gone]),
+        np.concatenate([told.at.weights, model.after_failure(at.weights[tried], repair)]),
+        np.concatenate([told.at.state, model.proof_state[repair, there]]),
+        np.concatenate([told.at.measured, at.measured[tried]]),
+        np.concatenate([told.at.tried, gone]),
     )
-    parents = np.concatenate([parent, tried])
-    failed = np.concatenate([np.zeros(len(parent), dtype=bool), np.ones(len(tried), dtype=bool)])
-    number = np.concatenate([outcome, np.zeros(len(tried), dtype=np.int64)])
+    parents = np.concatenate([told.parent, tried])
+    failed = np.ones(len(parents), dtype=bool)
+    failed[:second] = False
+    number = np.concatenate([told.outcome, np.zeros(len(tried), dtype=np.int64)])
+    stops = told.stops
     below = _level(model, start, level.root[parents], parents, failed, number, scores)
     ended = np.nonzero(stops)[0]
     if len(ended):
@@ -191,6 +214,31 @@ def _children(model: Model, level: Level, scores: Scores) -> Level | None:
         below.value[ended] = below.stop[ended]
         below.at.weights[ended] *= 0.0
     return below
+
+
+class _Told(NamedTuple):
+    """All outcomes of one measurement at each of n nodes: their place (m,) among the n, and which end the work."""
+
+    at: Start
+    place: Ints
+    parent: Ints
+    outcome: Ints
+    stops: Bools
+
+
+def _told(model: Model, at: Start, nodes: Ints, tests: Ints) -> _Told:
+    rows, _ = model.stacked
+    outcomes = model.first_row[tests + 1] - model.first_row[tests]
+    place = np.repeat(np.arange(len(nodes)), outcomes)
+    outcome = np.concatenate([np.arange(n) for n in outcomes.tolist()]) if len(nodes) else np.zeros(0, dtype=np.int64)
+    parent, test = nodes[place], tests[place]
+    row = model.first_row[test] + outcome
+    measured = model.told_after(at.measured[parent], test)
+    state = model.nearest_measurement[1][at.state[parent], test]
+    stops = np.concatenate(model.stops)[row] if len(row) else np.zeros(0, dtype=bool)
+    return _Told(
+        Start(at.weights[parent] * rows[row], state, measured, at.tried[parent]), place, parent, outcome, stops
+    )
 
 
 def _rule_out(level: Level, below: Level) -> None:

@@ -1,0 +1,46 @@
+"""Which measurement to make where steps want others told first: the price of what is missing, and what comes next."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from nextprobe.model.arrays import Bools, Floats, Ints
+from nextprobe.model.model import Model
+from nextprobe.plan.scores import MOMENT, OUT_OF_REACH, Scores
+
+#: Stands for what cannot be reached; finite, so that 0 x never is not a number.
+NEVER = 1e12
+
+
+def missing_minutes(model: Model, before: Bools, measured: Bools, state: Ints) -> Floats:
+    """(N, n) about how long all of `before` (n, T) takes that is not `measured` (N, T), each from `state` (N,).
+
+    The ways are those from where the bench is, so this is a guess for choosing, never a price that is paid.
+    """
+    own = np.minimum(model.nearest_measurement[0][state] + model.minutes, NEVER)
+    return np.asarray(np.where(measured, 0.0, own) @ before.T.astype(np.float64))
+
+
+def best_ask(
+    model: Model, scores: Scores, weights: Floats, state: Ints, measured: Bools, room: Floats
+) -> tuple[Ints, Floats]:
+    """As `Scores.best`, with what each measurement wants told first as part of it; the one to make now (N,).
+
+    A measurement with all that it wants told first is judged by the bits and the minutes of them together.
+    """
+    wants = model.wants
+    if wants is None or not len(model.likelihoods):
+        return scores.best(weights, state, measured, room)
+    bits = np.where(measured, 0.0, np.maximum(scores.information(weights), 0.0))
+    mass = weights.sum(axis=1)
+    own = np.minimum(model.nearest_measurement[0][state] + model.minutes + scores.prices.measure, NEVER)
+    cost = own + np.where(measured, 0.0, own) @ wants.before_measure.T.astype(np.float64)
+    told = bits + bits @ wants.before_measure.T.astype(np.float64)
+    open_ = ~measured & (cost < OUT_OF_REACH) & (cost * mass[:, None] < room[:, None])
+    score = np.where(open_ & (told > 1e-7), told / (cost + MOMENT), -1.0)
+    pick = score.argmax(axis=1)
+    rows = np.arange(len(weights))
+    found = score[rows, pick] > 0
+    ask = wants.next(wants.before_measure[pick], measured)
+    ask = np.where(ask >= 0, ask, pick)
+    return np.where(found, ask, -1), np.where(found, own[rows, ask], 0.0)
