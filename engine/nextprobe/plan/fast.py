@@ -13,11 +13,12 @@ import numpy as np
 
 from nextprobe.model.arrays import Bools, Floats, Ints, sum_by
 from nextprobe.model.model import Model
-from nextprobe.plan.grown import Node, node_of
+from nextprobe.plan.grown import Node, first_action, node_of
 from nextprobe.plan.policy import Action
 from nextprobe.plan.prices import Prices
 from nextprobe.plan.scores import OUT_OF_REACH, Scores
-from nextprobe.plan.tree import ASK, Start, grow
+from nextprobe.plan.tree import Start, grow
+from nextprobe.plan.wanting import missing_minutes
 
 #: How many measurements and repairs are priced as the first step, besides the base policy's own.
 MEASUREMENTS, REPAIRS = 8, 3
@@ -74,10 +75,9 @@ class FastPlanner:
         root = Start(belief[None, :], np.array([state]), measured[None, :], tried[None, :])
         base = grow(self.model, root, self.scores, self.cut)
         top = base.levels[0]
-        kind, first = int(top.kind[0]), int(top.first[0])
-        own = Action("measure", int(top.ask[0])) if kind == ASK else _repair_or_refer(first)
-        asks = self._asks(belief, state, measured, int(top.ask[0]))
-        fixes = self._repairs(belief, state, tried, first)
+        first, own = int(top.first[0]), first_action(self.model, base)
+        fixes, wanted = self._repairs(belief, state, measured, tried, first)
+        asks = self._asks(belief, state, measured, [int(top.ask[0]), *wanted])
         priced = self._priced(belief, state, measured, tried, asks, fixes)
         priced.append(Priced(Action("refer"), float(self.model.refer[state])))
         # Where the base policy stops, its own order is worth what it says, also where that is less.
@@ -93,9 +93,9 @@ class FastPlanner:
     def policy(self, action: Action, belief: Floats, state: int, measured: Bools, tried: Bools) -> Node:
         """The step `action` and the base policy after it, as priced."""
         model = self.model
-        told, gone = measured.copy(), tried.copy()
+        gone = tried.copy()
         if action.kind == "measure":
-            told[action.index] = True
+            told = model.told_after(measured[None, :], np.array([action.index]))[0]
             there = int(model.nearest_measurement[1][state, action.index])
             table = model.likelihoods[action.index]
             children = {
@@ -107,37 +107,58 @@ class FastPlanner:
         gone[action.index] = True
         there = int(model.nearest_repair[1][state, action.index])
         after = int(model.proof_state[action.index, there])
-        left = belief * (1.0 - model.fixes[action.index])
-        return Node(action, {}, self._follow(left, after, told, gone))
+        left = model.after_failure(belief[None, :], action.index)[0]
+        return Node(action, {}, self._follow(left, after, measured, gone))
 
     def _follow(self, weights: Floats, state: int, measured: Bools, tried: Bools) -> Node:
         start = Start(weights[None, :], np.array([state]), measured[None, :], tried[None, :])
         return node_of(self.model, grow(self.model, start, self.scores, self.cut))
 
-    def _asks(self, belief: Floats, state: int, measured: Bools, own: int) -> Ints:
-        """The measurements worth pricing: the most bits a minute, and the most bits."""
+    def _asks(self, belief: Floats, state: int, measured: Bools, own: list[int]) -> Ints:
+        """The measurements worth pricing: the most bits a minute, and the most bits.
+
+        In place of one that wants others told first it is the first of these that is priced.
+        """
         bits = self.scores.information(belief[None, :])[0]
         minutes = self.model.nearest_measurement[0][state] + self.model.minutes + self.scores.prices.measure
+        wants = self.model.wants
+        if wants is not None:
+            minutes = minutes + missing_minutes(self.model, wants.before_measure, measured[None, :], np.array([state]))
+            minutes = minutes.ravel()
         open_ = ~measured & (minutes < OUT_OF_REACH) & (bits > 1e-7)
         a_minute = np.argsort(-np.where(open_, bits / (minutes + 0.5), -1.0), kind="stable")
         bitten = np.argsort(-np.where(open_, bits / np.sqrt(minutes + 5.0), -1.0), kind="stable")
         half = self.measurements // 2
-        wanted = [own, *a_minute[: self.measurements - half].tolist(), *bitten[:half].tolist()]
-        return np.array([t for t in dict.fromkeys(wanted) if t >= 0 and open_[t]], dtype=np.int64)
+        wanted = [*a_minute[: self.measurements - half].tolist(), *bitten[:half].tolist()]
+        found = [t for t in own if t >= 0 and not measured[t]] + [t for t in wanted if open_[t]]
+        asks = np.array(found, dtype=np.int64)
+        if wants is not None:
+            first = wants.next(wants.before_measure[asks], np.repeat(measured[None, :], len(asks), axis=0))
+            asks = np.where(first >= 0, first, asks)
+        return np.array(list(dict.fromkeys(asks.tolist())), dtype=np.int64)
 
-    def _repairs(self, belief: Floats, state: int, tried: Bools, own: int) -> Ints:
-        """The repairs worth pricing: the base policy's own, and the best by chance over cost."""
+    def _repairs(self, belief: Floats, state: int, measured: Bools, tried: Bools, own: int) -> tuple[Ints, list[int]]:
+        """The repairs worth pricing: the base policy's own, and the best by chance over cost.
+
+        Of those that still want something told it is what they want: the second.
+        """
         model = self.model
         if not len(model.fixes):
-            return np.zeros(0, dtype=np.int64)
+            return np.zeros(0, dtype=np.int64), []
         way, near = model.nearest_repair
         repairs = np.arange(len(model.fixes))
         cost = way[state] + model.repair_minutes + model.proof[repairs, near[state]]
         chance = model.fixes @ belief
+        if model.class_progress is not None:
+            chance = chance + model.class_progress @ (belief @ model.fold)
         open_ = ~tried & (cost < OUT_OF_REACH) & (chance > 0)
         order = np.argsort(-np.where(open_, chance / np.maximum(cost, 1e-9), -1.0), kind="stable")
         wanted = [own, *order[:REPAIRS].tolist()]
-        return np.array([r for r in dict.fromkeys(wanted) if r >= 0 and open_[r]], dtype=np.int64)
+        found = np.array([r for r in dict.fromkeys(wanted) if r >= 0 and open_[r]], dtype=np.int64)
+        if model.wants is None:
+            return found, []
+        first = model.wants.next(model.wants.before_repair[found], np.repeat(measured[None, :], len(found), axis=0))
+        return found[first < 0], first[first >= 0].tolist()
 
     def _priced(
         self, belief: Floats, state: int, measured: Bools, tried: Bools, asks: Ints, fixes: Ints
@@ -151,8 +172,7 @@ class FastPlanner:
             way, near = model.nearest_measurement
             fixed[place] = way[state, ask] + model.minutes[ask] + self.scores.prices.measure[ask]
             there = int(near[state, ask])
-            now = measured.copy()
-            now[ask] = True
+            now = model.told_after(measured[None, :], np.array([ask]))[0]
             for row in range(int(model.first_row[ask]), int(model.first_row[ask + 1])):
                 after = belief * rows[row]
                 if stop[row]:
@@ -173,7 +193,7 @@ class FastPlanner:
             fixed[place] += cured * model.tail[repair, after_state]
             now = tried.copy()
             now[repair] = True
-            weights.append(belief * (1.0 - model.fixes[repair]))
+            weights.append(model.after_failure(belief[None, :], repair)[0])
             states.append(after_state)
             told.append(measured)
             gone.append(now)
@@ -184,7 +204,3 @@ class FastPlanner:
             fixed = fixed + sum_by(np.array(owner), trees.value, len(fixed))
         actions = [Action("measure", t) for t in asks.tolist()] + [Action("repair", r) for r in fixes.tolist()]
         return [Priced(action, float(minutes)) for action, minutes in zip(actions, fixed, strict=True)]
-
-
-def _repair_or_refer(first: int) -> Action:
-    return Action("repair", first) if first >= 0 else Action("refer")

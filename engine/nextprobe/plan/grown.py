@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from nextprobe.model.model import Model
-from nextprobe.plan.order import order_steps
+from nextprobe.plan.order import Done, order_steps
 from nextprobe.plan.policy import Action
 from nextprobe.plan.tree import ASK, REPAIR, Level, Trees
 
@@ -15,7 +15,7 @@ from nextprobe.plan.tree import ASK, REPAIR, Level, Trees
 class Node:
     """What to do, and the node after each outcome of a measurement or after a repair that failed.
 
-    A node that repairs without `failed`, or refers, follows the best order of repairs to its end.
+    A node that repairs without `failed` follows the best order of repairs to its end.
     minutes: expected to the end of the job from here, times the chance of getting here. state: the bench state
     in which the step is made, -1 for the nearest that serves. Where a reading is not waited for, because an order of
     repairs only wants it told, all its outcomes lead to one and the same node.
@@ -52,24 +52,38 @@ def node_of(model: Model, trees: Trees, root: int = 0) -> Node:
             failed = next(one for one in following if trees.levels[depth + 1].failed[one])
             return Node(Action("repair", first), {}, read(depth + 1, failed), minutes)
         if model.wants is not None:
-            return _order(model, trees, level, place, minutes)
+            return _written_out(model, trees, level, place, minutes)
         return Node(Action("repair", first) if first >= 0 else Action("refer"), {}, None, minutes)
 
     return read(0, root)
 
 
-def _order(model: Model, trees: Trees, level: Level, place: int, minutes: float) -> Node:
-    """An order of repairs written out, where its repairs want measurements: nobody could follow it from `first`."""
-    at = level.at
-    weights, state, measured, tried = (part[place] for part in at)
+def first_action(model: Model, trees: Trees, root: int = 0) -> Action:
+    """The first step of one of the trees' starts."""
+    level = trees.levels[0]
+    kind, wanted, first = int(level.kind[root]), int(level.wanted[root]), int(level.first[root])
+    if kind == ASK:
+        return Action("measure", int(level.ask[root]))
+    if kind == REPAIR and wanted >= 0:
+        return Action("measure", wanted)
+    if model.wants is not None and first >= 0:
+        done = _steps(model, trees, level, root)[0]
+        return Action(done.kind, done.which)
+    return Action("repair", first) if first >= 0 else Action("refer")
+
+
+def _steps(model: Model, trees: Trees, level: Level, place: int) -> list[Done]:
+    weights, state, measured, tried = (part[place] for part in level.at)
     extra = trees.scores.repair_price(measured[None, :])
-    steps = order_steps(model, weights, int(state), tried, measured, extra)
-    if not any(done.kind == "measure" for done in steps):
-        first = steps[0].which if steps else -1
-        return Node(Action("repair", first) if first >= 0 else Action("refer"), {}, None, minutes)
+    return order_steps(model, weights, int(state), tried, measured, extra)
+
+
+def _written_out(model: Model, trees: Trees, level: Level, place: int, minutes: float) -> Node:
+    """An order of repairs step by step: where repairs want measurements nobody could follow it from its first."""
+    steps = _steps(model, trees, level, place)
     # The minutes from each step on: what was expected of the whole, less what the steps before it cost.
-    costs, ahead = [], weights[None, :]
-    here, left = int(state), minutes
+    costs, ahead = [], level.at.weights[place][None, :]
+    here, left = int(level.at.state[place]), minutes
     for kind, index, there in steps:
         mass = float(ahead.sum())
         costs.append(left)

@@ -53,8 +53,8 @@ def best_orders(
     """The repair order from each belief (N, H), which need not be normalised, in its state (N,).
 
     tried (R,) or (N, R): repairs that are not available. extra (R,) or (N, R): minutes of what each repair wants told
-    first beside what the model says. measured (T,) or (N, T): what was told or is closed. Minutes are weighted by each
-    belief's mass.
+    first beside what the model says. measured (T,) or (N, T): what was told or is closed; None: all that any repair
+    wants. Minutes are weighted by each belief's mass.
     """
     return folded_orders(model, beliefs @ model.fold, states, tried, extra, measured)
 
@@ -108,7 +108,7 @@ def _orders(
     quote = left.sum(axis=1) * model.refer[states]
     if repairs == 0:
         return quote, np.full(count, -1), np.zeros(count, dtype=np.int64)
-    known = np.zeros(len(model.likelihoods), dtype=bool) if measured is None else measured
+    known = np.ones(len(model.likelihoods), dtype=bool) if measured is None else measured
     told = known if model.wants is None else np.broadcast_to(known, (count, len(model.likelihoods))).copy()
     jobs = _Jobs(left, states.copy(), np.zeros(count), told, trail)
     open_ = np.broadcast_to(~tried, (count, repairs)).copy()  # tried may be (R,) or (N, R)

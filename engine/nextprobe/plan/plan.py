@@ -117,9 +117,9 @@ def make_plan(
 
 
 def _searchable(model: Model) -> bool:
-    """Whether one leaf of the search is quick enough for the search to pay."""
+    """Whether one leaf of the search is quick enough for the search to pay; it knows plain models only."""
     rows = sum(table.shape[1] for table in model.likelihoods)
-    return bool(rows * len(model.prior) * len(model.ways) <= SEARCHABLE)
+    return model.plain and bool(rows * len(model.prior) * len(model.ways) <= SEARCHABLE)
 
 
 def _deadline(seconds: float | None, cancel: Callable[[], bool] | None) -> Callable[[], bool]:
