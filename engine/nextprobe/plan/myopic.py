@@ -2,7 +2,7 @@
 
 Every measurement is priced as if repairing in the best order followed it (the myopic value of
 information), every repair as if the best order followed its failure. Measuring goes on only while that is cheaper than
-repairing or quoting now.
+repairing or quoting now. What a step wants told first is done before it, and its reading not waited for.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from nextprobe.model.arrays import Bools, Floats, Ints, sum_by
 from nextprobe.model.model import Model
 from nextprobe.plan.order import best_orders, folded_orders
 from nextprobe.plan.prices import Prices
+from nextprobe.plan.wanting import missing_minutes
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +61,12 @@ def step_values(
     open_m = np.nonzero(~measured)[0]
     if len(open_m):
         measure = price.measure + _measure_values(model, belief, state, measured, tried, price)
+        if model.wants is not None:
+            measure += missing_minutes(model, model.wants.before_measure, measured[None, :], np.array([state]))[0]
     repair = np.full(len(model.fixes), np.inf)
     open_r = np.nonzero(~tried)[0]
     if len(open_r):
-        repair[open_r] = price.repair[open_r] + _repair_values(model, belief, state, open_r, tried, price)
+        repair[open_r] = price.repair[open_r] + _repair_values(model, belief, state, open_r, measured, tried, price)
     return Values(measure, repair, refer)
 
 
@@ -73,7 +76,14 @@ def _measure_values(model: Model, belief: Floats, state: int, measured: Bools, t
     at = way_state[state][owner]
     after = rows * belief
     # A reading that a repair wants told first is paid once, whichever of the two it is asked for.
-    orders = best_orders(model, after, at, tried, np.maximum(price.repair - price.credit[owner], 0.0))
+    told = None
+    if model.wants is not None:
+        # What it wants is told by then too.
+        told = (
+            model.told_after(np.repeat(measured[None, :], len(owner), axis=0), owner)
+            | model.wants.before_measure[owner]
+        )
+    orders = best_orders(model, after, at, tried, np.maximum(price.repair - price.credit[owner], 0.0), told)
     stop = np.concatenate(model.stops)
     minutes = np.where(stop, after.sum(axis=1) * model.refer[at], orders.minutes)
     total = sum_by(owner, minutes, len(model.likelihoods))
@@ -81,7 +91,9 @@ def _measure_values(model: Model, belief: Floats, state: int, measured: Bools, t
     return np.where(measured, np.inf, value)
 
 
-def _repair_values(model: Model, belief: Floats, state: int, repairs: Ints, tried: Bools, price: Prices) -> Floats:
+def _repair_values(
+    model: Model, belief: Floats, state: int, repairs: Ints, measured: Bools, tried: Bools, price: Prices
+) -> Floats:
     way, way_state = model.nearest_repair
     at = way_state[state][repairs]
     cost = way[state][repairs] + model.repair_minutes[repairs] + model.proof[repairs, at]
@@ -89,13 +101,18 @@ def _repair_values(model: Model, belief: Floats, state: int, repairs: Ints, trie
     folded = belief @ model.fold
     fixes = model.class_fixes[repairs]
     tail = model.tail[repairs, after]
+    missing = np.zeros(len(model.fixes))
+    if model.wants is not None:
+        missing = missing_minutes(model, model.wants.before_repair, measured[None, :], np.array([state]))[0]
     values = np.full(len(repairs), np.inf)
     for number, repair in enumerate(repairs.tolist()):
         if not np.isfinite(cost[number]) or not np.isfinite(tail[number]):
             continue
         gone = tried.copy()
         gone[repair] = True
-        left = (folded * (1.0 - fixes[number]))[None, :]
-        rest = folded_orders(model, left, after[number : number + 1], gone, price.repair)
-        values[number] = cost[number] + float(folded @ fixes[number]) * tail[number] + rest.minutes[0]
+        left = model.class_after_failure(folded[None, :], repair)
+        told = None if model.wants is None else measured | model.wants.before_repair[repair]
+        rest = folded_orders(model, left, after[number : number + 1], gone, price.repair, told)
+        own = cost[number] + missing[repair]
+        values[number] = own + float(folded @ fixes[number]) * tail[number] + rest.minutes[0]
     return values

@@ -1,4 +1,8 @@
-"""Simulated jobs on a model: what a policy costs, on the same hidden causes and the same luck for every policy."""
+"""Simulated jobs on a model: what a policy costs, on the same hidden causes and the same luck for every policy.
+
+What a step wants told first is told first, whatever the policy says; with two faults a repair that leaves the symptom
+may leave another hypothesis hidden.
+"""
 
 from __future__ import annotations
 
@@ -67,7 +71,7 @@ class _Played:
         while True:
             if told not in self.chosen:
                 self.chosen[told] = self.policy.choose(model, belief, state, measured, tried)
-            action = self.chosen[told]
+            action = allowed(model, self.chosen[told], measured)
             index = action.index
             if action.kind == "refer":
                 return minutes + float(model.refer[state]), False, len(told) + 1
@@ -80,20 +84,40 @@ class _Played:
                 if model.stops[index][outcome]:
                     return minutes + float(model.refer[state]), False, len(told) + 1
                 belief = belief * model.likelihoods[index][:, outcome]
-                measured = measured.copy()
-                measured[index] = True
+                measured = model.told_after(measured[None, :], np.array([index]))[0]
                 told = (*told, ("measure", index, outcome))
                 continue
             way, near = model.nearest_repair
             at = int(near[state, index])
             minutes += float(way[state, index] + model.repair_minutes[index] + model.proof[index, at])
             state = int(model.proof_state[index, at])
-            if jobs.repairs[number, index] < model.fixes[index, hidden]:
+            luck = float(jobs.repairs[number, index])
+            if luck < model.fixes[index, hidden]:
                 return minutes + float(model.tail[index, state]), True, len(told) + 1
-            belief = belief * (1.0 - model.fixes[index])
+            hidden = left_hidden(model, index, hidden, luck)
+            belief = model.after_failure(belief[None, :], index)[0]
             tried = tried.copy()
             tried[index] = True
             told = (*told, ("repair", index, 0))
+
+
+def allowed(model: Model, action: Action, measured: Bools) -> Action:
+    """`action`, or the measurement that it still wants told first; measured (T,): told or closed."""
+    wants = model.wants
+    if wants is None or action.index < 0:
+        return action
+    before = wants.before_measure if action.kind == "measure" else wants.before_repair
+    first = int(wants.next(before[[action.index]], measured[None, :])[0])
+    return action if first < 0 else Action("measure", first)
+
+
+def left_hidden(model: Model, repair: int, hidden: int, luck: float) -> int:
+    """The hypothesis after a repair that left the symptom; luck: the job's uniform number, at least `fixes` of it."""
+    if model.still is None:
+        return hidden
+    becomes, chance = model.still.chances(repair, hidden)
+    place = int(np.searchsorted(np.cumsum(chance) + model.fixes[repair, hidden], luck, side="right"))
+    return int(becomes[min(place, len(becomes) - 1)])
 
 
 def simulate(model: Model, policy: Policy, jobs: Jobs) -> Costs:
