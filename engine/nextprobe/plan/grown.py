@@ -11,11 +11,14 @@ from nextprobe.plan.policy import Action
 from nextprobe.plan.tree import ASK, REPAIR, Level, Trees
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Node:
     """What to do, and the node after each outcome of a measurement or after a repair that failed.
 
-    A node that repairs without `failed` follows the best order of repairs to its end.
+    Not frozen: while a plan is deepened an end becomes what follows from it (`become`).
+
+    A node that repairs without `failed` follows the best order of repairs to its end, each repair after what it wants
+    told (`order_steps`).
     minutes: expected to the end of the job from here, times the chance of getting here. state: the bench state
     in which the step is made, -1 for the nearest that serves. Where a reading is not waited for, because an order of
     repairs only wants it told, all its outcomes lead to one and the same node.
@@ -27,13 +30,19 @@ class Node:
     minutes: float = 0.0
     state: int = -1
 
+    def become(self, other: Node) -> None:
+        """Take over another node's step and all that follows from it."""
+        self.action, self.children, self.failed = other.action, other.children, other.failed
+        self.minutes, self.state = other.minutes, other.state
 
-def node_of(model: Model, trees: Trees, root: int = 0) -> Node:
-    """The policy of one of the trees' starts."""
-    below: list[dict[int, list[int]]] = [{} for _ in trees.levels]
-    for depth, level in enumerate(trees.levels[1:], 1):
-        for place, parent in enumerate(level.parent.tolist()):
-            below[depth - 1].setdefault(parent, []).append(place)
+
+def node_of(model: Model, trees: Trees, root: int = 0, *, written: bool = True) -> Node:
+    """The policy of one of the trees' starts.
+
+    written: orders of repairs that want measurements are written out step by step; else such an end is left as it is,
+    to be read with `order_steps`.
+    """
+    below = trees.below
 
     def read(depth: int, place: int) -> Node:
         level = trees.levels[depth]
@@ -51,7 +60,7 @@ def node_of(model: Model, trees: Trees, root: int = 0) -> Node:
         if kind == REPAIR:
             failed = next(one for one in following if trees.levels[depth + 1].failed[one])
             return Node(Action("repair", first), {}, read(depth + 1, failed), minutes)
-        if model.wants is not None:
+        if model.wants is not None and written:
             return _written_out(model, trees, level, place, minutes)
         return Node(Action("repair", first) if first >= 0 else Action("refer"), {}, None, minutes)
 

@@ -15,7 +15,8 @@ import numpy as np
 from nextprobe.errors import ModelError
 from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.model import Model
-from nextprobe.plan.bounds import identification_bound, known_cause_bound
+from nextprobe.plan.bounds import identification_bound
+from nextprobe.plan.deep import AT_ONCE_ROUNDS, Told, deepened, lower_bound
 from nextprobe.plan.exact import can_solve, entries, solve
 from nextprobe.plan.fast import FastPlanner
 from nextprobe.plan.grown import Node, node_of
@@ -28,10 +29,10 @@ from nextprobe.plan.tree import Start, grow
 EFFORTS = ("fast", "deep", "exact")
 #: fast solves a model to the end where its table has no more entries than this.
 AT_ONCE = 60_000
-#: Branches below this share end in the best order of repairs; deep goes finer while time is left.
-COARSE, FINEST = 0.002, 2e-5
-#: Nodes of the first tree; each finer one may have four times as many, within memory.
-NODES, MOST_NODES = 4_000, 64_000
+#: Branches of the first tree below this share end in the best order of repairs; it has so many nodes at most.
+COARSE, NODES = 0.002, 4_000
+#: Rounds of the bound before a search.
+SEARCH_ROUNDS = 60
 #: Where there are more steps than this only the base policy's own first step is followed.
 WIDE = 60
 #: The search opens places of at most so many outcomes x hypotheses x bench states.
@@ -80,11 +81,14 @@ def make_plan(
     seconds: float | None = None,
     gap: float = 0.01,
     cancel: Callable[[], bool] | None = None,
+    progress: Told | None = None,
 ) -> Plan:
     """Plan the model from its start.
 
-    effort: fast answers at once; exact and deep solve small models to the end, and fall to fast where a model is
-    too large for that, which the status then says. cancel: called now and then, True stops the search.
+    effort: fast answers at once; deep and exact solve small models to the end, and where a model is too large for
+    that go on for `seconds` (10 unless given), which the status then says. gap: deep is content once U - L is at
+    most this share of L. cancel: called now and then, True stops the search. progress: called now and then with the
+    expected cost and the lower bound so far.
     Raises ModelError for an unknown effort, and for a model without `refer` whose repairs leave hypotheses over.
     """
     if effort not in EFFORTS:
@@ -99,21 +103,17 @@ def make_plan(
     if model.identify:
         return _identify(model, gap, stop)
     upper, root = _first_tree(model, COARSE, NODES)
-    lower = known_cause_bound(model)
     if effort == "fast":
-        return _plan(model, upper, lower, root, gap)
+        return _plan(model, upper, lower_bound(model, AT_ONCE_ROUNDS, lambda _: stop()), root, gap)
     patience = PATIENCE if seconds is None else seconds
-    half = _deadline(patience / 2, cancel)
-    cut, nodes = COARSE / 2, NODES * 4
-    while cut >= FINEST and nodes <= MOST_NODES and upper - lower > gap * lower and not half():
-        finer, policy = _first_tree(model, cut, nodes)
-        if finer < upper:
-            upper, root = finer, policy
-        cut, nodes = cut / 4, nodes * 4
-    if _searchable(model) and upper - lower > gap * lower and not half():
-        result = search(model, (upper, root), seconds=patience / 2, gap=gap, cancel=cancel)
-        upper, root, lower = result.upper, result.root, max(lower, result.lower)
-    return _plan(model, upper, lower, root, gap)
+    if not _searchable(model):
+        upper, lower, root = deepened(model, (upper, root), seconds=patience, gap=gap, cancel=cancel, told=progress)
+        return _plan(model, upper, lower, root, gap)
+    lower = lower_bound(model, SEARCH_ROUNDS, lambda _: stop())
+    if progress is not None:
+        progress(upper, lower)
+    result = search(model, (upper, root), seconds=patience, gap=gap, cancel=cancel)
+    return _plan(model, result.upper, max(lower, result.lower), result.root, gap)
 
 
 def _searchable(model: Model) -> bool:

@@ -13,6 +13,7 @@ readings asked, before a repair as a node of its own (`wanted`), each of its out
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -80,15 +81,25 @@ class Trees:
     levels: list[Level]
     scores: Scores
 
+    @cached_property
+    def below(self) -> list[dict[int, list[int]]]:
+        """Of each level: by place, the places of its children in the next."""
+        below: list[dict[int, list[int]]] = [{} for _ in self.levels]
+        for depth, level in enumerate(self.levels[1:]):
+            for place, parent in enumerate(level.parent.tolist()):
+                below[depth].setdefault(parent, []).append(place)
+        return below
 
-def grow(model: Model, start: Start, scores: Scores, least: float, nodes: int | None = None) -> Trees:
+
+def grow(model: Model, start: Start, scores: Scores, least: float | Floats, nodes: int | None = None) -> Trees:
     """The base policy's tree from each start.
 
-    least: a branch of less weight than this ends in the best order. nodes: how many are looked at in all.
+    least: a branch of less weight than this, one for all or one a start (N,), ends in the best order. nodes: how many
+    are looked at in all.
     """
     roots = np.arange(len(start.weights))
     level = _level(model, start, roots, roots, np.zeros(len(roots), bool), np.full(len(roots), -1), scores)
-    whole = np.maximum(level.stop, 1e-12)
+    whole, least = np.maximum(level.stop, 1e-12), np.broadcast_to(np.asarray(least), len(roots))
     levels = [level]
     left = MOST_NODES if nodes is None else nodes
     for _ in range(DEEPEST):
@@ -127,12 +138,12 @@ def _orders(model: Model, at: Start, extra: Floats) -> tuple[Floats, Ints]:
     return orders.minutes, orders.first
 
 
-def _choose(model: Model, level: Level, scores: Scores, least: float, whole: Floats, most: int) -> None:
+def _choose(model: Model, level: Level, scores: Scores, least: Floats, whole: Floats, most: int) -> None:
     """Which nodes are worth a look, and what each would ask or repair."""
     at = level.at
     mass = at.weights.sum(axis=1)
     room = level.stop - scores.known_cause(at.weights, at.state)
-    level.expand = ~level.dead & (mass > least) & (room > NEGLIGIBLE * whole[level.root])
+    level.expand = ~level.dead & (mass > least[level.root]) & (room > NEGLIGIBLE * whole[level.root])
     if level.expand.sum() > most:
         # The budget goes to the branches with most to gain; the others end in the best order.
         gain = np.where(level.expand, room, -1.0)

@@ -1,0 +1,69 @@
+"""Models too large for a search: first the bound, then a policy that is deepened where most is left to gain."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from time import monotonic
+
+import numpy as np
+
+from nextprobe.model.merge import merged
+from nextprobe.model.model import Model
+from nextprobe.plan.bounds import known_cause_bound
+from nextprobe.plan.bounds.measure_change import MeasureChange
+from nextprobe.plan.deepen import Deepening
+from nextprobe.plan.grown import Node
+
+#: The share of the time that the bound may take, and its rounds at most: beyond these it hardly rises.
+BOUND_SHARE, BOUND_ROUNDS = 0.4, 250
+#: Rounds of the bound where an answer is wanted at once.
+AT_ONCE_ROUNDS = 6
+#: What is told while planning: U and L so far.
+Told = Callable[[float, float], None]
+
+
+def lower_bound(model: Model, rounds: int, stop: Callable[[float], bool] = lambda _: False) -> float:
+    """Minutes that no policy goes below: the better of a known cause and a change of measure."""
+    known = known_cause_bound(model)
+    if model.still is not None or model.identify or not len(model.fixes):
+        return known
+    lean, _ = merged(model)
+    nothing = np.zeros(len(lean.minutes), dtype=bool), np.zeros(len(lean.fixes), dtype=bool)
+    changed, _ = MeasureChange(lean).improve(lean.prior, lean.start, *nothing, rounds=rounds, stop=stop)
+    return max(known, changed)
+
+
+def deepened(
+    model: Model,
+    base: tuple[float, Node],
+    *,
+    seconds: float,
+    gap: float,
+    cancel: Callable[[], bool] | None,
+    told: Told | None,
+) -> tuple[float, float, Node]:
+    """U, L and the policy, no worse than `base`; told: called with U and L now and then."""
+    begun, (upper, root) = monotonic(), base
+    best = known_cause_bound(model)
+
+    def over(share: float) -> bool:
+        return monotonic() - begun >= share * seconds or (cancel is not None and cancel())
+
+    def bounded(lower: float) -> bool:
+        if told is not None:
+            told(upper, max(best, lower))
+        return over(BOUND_SHARE) or upper - lower <= gap * lower
+
+    lower = lower_bound(model, BOUND_ROUNDS, bounded)
+    lean, _ = merged(model)
+    policy = Deepening(lean)
+
+    def near(minutes: float) -> bool:
+        if told is not None:
+            told(min(upper, minutes), lower)
+        return over(1.0) or minutes - lower <= gap * lower
+
+    policy.run(near)
+    if policy.upper < upper:
+        upper, root = policy.upper, policy.policy()
+    return upper, lower, root
