@@ -18,6 +18,9 @@ from nextprobe.model.arrays import Bools, Floats, Ints, sum_by
 from nextprobe.model.still import Still
 from nextprobe.model.wants import Wants
 
+#: Up to so many classes a product with `fold` is the quickest sum.
+FEW_CLASSES = 64
+
 
 @dataclass(frozen=True)
 class Model:
@@ -212,6 +215,19 @@ class Model:
         folded[np.arange(len(self.prior)), self.classes] = 1.0
         return folded
 
+    def folded(self, weights: Floats) -> Floats:
+        """(N, K) the weights (N, H) by class; as `weights @ fold`, quicker where there are many classes."""
+        if self.fold.shape[1] <= FEW_CLASSES:
+            return np.asarray(weights @ self.fold)
+        order, starts = self._by_class
+        return np.asarray(np.add.reduceat(weights[:, order], starts, axis=1))
+
+    @cached_property
+    def _by_class(self) -> tuple[Ints, Ints]:
+        """The hypotheses class by class, and where each class begins."""
+        order = np.argsort(self.classes, kind="stable")
+        return order, np.searchsorted(self.classes[order], np.arange(self.fold.shape[1]))
+
     @cached_property
     def class_still(self) -> Still | None:
         """Transitions between classes; None where every hypothesis stays what it is."""
@@ -268,6 +284,16 @@ class Model:
     def nearest_repair(self) -> tuple[Floats, Ints]:
         """(S, R) minutes to the nearest state that serves each repair, and that state."""
         return _nearest(self.ways, self.at_repair)
+
+    @cached_property
+    def repair_from(self) -> tuple[Floats, Ints, Floats]:
+        """(S, R) each: minutes of a repair from each state, made in the nearest that serves, until the symptom has been
+        looked for; the state then; and the tail from there."""
+        way, near = self.nearest_repair
+        repairs = np.arange(len(self.fixes))
+        after = self.proof_state[repairs, near]
+        cost = way + self.repair_minutes + self.proof[repairs, near]
+        return cost, np.asarray(after, dtype=np.int64), np.asarray(self.tail[repairs, after])
 
 
 def _nearest(ways: Floats, serves: Bools) -> tuple[Floats, Ints]:

@@ -11,7 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
-from nextprobe.model.arrays import Bools, Ints
+from nextprobe.model.arrays import Bools, Floats, Ints
 
 
 @dataclass(frozen=True)
@@ -37,6 +37,16 @@ class Wants:
         return np.asarray(self.repair | ((self.repair.astype(np.int64) @ self.before_measure.astype(np.int64)) > 0))
 
     @cached_property
+    def for_measure(self) -> tuple[Ints, Floats]:
+        """The measurements that some measurement wants (W,), and (W, T) what each is wanted by; few of all."""
+        return _few(self.before_measure)
+
+    @cached_property
+    def for_repair(self) -> tuple[Ints, Floats]:
+        """The measurements that some repair wants (W,), and (W, R) what each is wanted by."""
+        return _few(self.before_repair)
+
+    @cached_property
     def order(self) -> Ints:
         """(T,) the measurements so that what is wanted stands before what wants it."""
         return np.argsort(self.before_measure.sum(axis=1), kind="stable")
@@ -55,3 +65,8 @@ class Wants:
         if not missing.shape[1]:
             return np.full(len(missing), -1)
         return np.where(missing.any(axis=1), self.order[missing.argmax(axis=1)], -1)
+
+
+def _few(before: Bools) -> tuple[Ints, Floats]:
+    wanted = np.nonzero(before.any(axis=0))[0]
+    return wanted, before[:, wanted].T.astype(np.float64)

@@ -39,13 +39,44 @@ class _Ends:
     minutes: Floats
     nodes: list[Node]
 
-    def __len__(self) -> int:
-        return len(self.nodes)
-
     def pick(self, which: Ints) -> _Ends:
         weights, state, measured, tried = self.at
         at = Start(weights[which], state[which], measured[which], tried[which])
         return _Ends(at, self.room[which], self.minutes[which], [self.nodes[i] for i in which.tolist()])
+
+
+class _Pool:
+    """Open ends in blocks as they came, so that none is copied but to be followed on. most: ends kept."""
+
+    def __init__(self, most: int) -> None:
+        self.most = most
+        self._blocks: list[_Ends] = []
+        self._room = np.zeros(0)  # of all blocks side by side; 0 where the end is taken
+
+    def __len__(self) -> int:
+        return int(np.count_nonzero(self._room))
+
+    def add(self, ends: _Ends) -> None:
+        """Take in a block; where there are too many, those with least to gain stay as they are for good."""
+        self._blocks.append(ends)
+        self._room = np.concatenate([self._room, ends.room])
+        if len(self._room) > self.most:
+            kept = np.argsort(-self._room, kind="stable")[: self.most // 2]
+            best = self._fetch(np.sort(kept[self._room[kept] > 0]))
+            self._blocks, self._room = [best], best.room.copy()
+
+    def take(self, count: int) -> _Ends:
+        """The ends that could gain most; they are in the pool no more."""
+        best = np.argsort(-self._room, kind="stable")[:count]
+        best = best[self._room[best] > 0]
+        taken = self._fetch(best)
+        self._room[best] = 0.0
+        return taken
+
+    def _fetch(self, which: Ints) -> _Ends:
+        sizes = np.cumsum([0, *(len(block.nodes) for block in self._blocks)])
+        block = np.searchsorted(sizes, which, side="right") - 1
+        return _joined([self._blocks[b].pick(which[block == b] - sizes[b]) for b in np.unique(block).tolist()])
 
 
 class Deepening:
@@ -64,9 +95,10 @@ class Deepening:
         self.upper = float(trees.value[0])
         self.root = node_of(model, trees, written=False)
         self.size = 0
-        self._most = max(BATCH, MEMORY // (8 * len(model.prior) + len(model.likelihoods) + len(model.fixes) + 64))
+        each = 8 * len(model.prior) + len(model.minutes) + len(model.fixes) + 64
+        self._open = _Pool(max(4 * BATCH, MEMORY // each))
         self._saved: dict[int, float] = {}  # by the id of a node that was an end: what following it on has saved
-        self._open = self._ends(trees, [self.root])
+        self._open.add(self._ends(trees, [self.root]))
 
     @property
     def finished(self) -> bool:
@@ -75,15 +107,14 @@ class Deepening:
 
     def step(self) -> None:
         """Follow on from the ends that could gain most."""
-        order = np.argsort(-self._open.room, kind="stable")
-        chosen, self._open = self._open.pick(order[:BATCH]), self._open.pick(order[BATCH : self._most])
+        chosen = self._open.take(BATCH)
         least = NEXT[0] * chosen.at.weights.sum(axis=1)
-        trees = grow(self.model, chosen.at, self.scores, least, NEXT[1] * len(chosen))
+        trees = grow(self.model, chosen.at, self.scores, least, NEXT[1] * len(chosen.nodes))
         self.upper -= float((chosen.minutes - trees.value).sum())
         for number, node in enumerate(chosen.nodes):
             self._saved[id(node)] = float(chosen.minutes[number] - trees.value[number])
             node.become(node_of(self.model, trees, number, written=False))
-        self._open = _joined([self._open, self._ends(trees, chosen.nodes)])
+        self._open.add(self._ends(trees, chosen.nodes))
 
     def run(self, stop: Callable[[float], bool]) -> None:
         """Step until `stop`, which is asked with the minutes so far, or until it is finished."""

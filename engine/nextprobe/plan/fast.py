@@ -123,7 +123,7 @@ class FastPlanner:
         minutes = self.model.nearest_measurement[0][state] + self.model.minutes + self.scores.prices.measure
         wants = self.model.wants
         if wants is not None:
-            minutes = minutes + missing_minutes(self.model, wants.before_measure, measured[None, :], np.array([state]))
+            minutes = minutes + missing_minutes(self.model, wants.for_measure, measured[None, :], np.array([state]))
             minutes = minutes.ravel()
         open_ = ~measured & (minutes < OUT_OF_REACH) & (bits > 1e-7)
         a_minute = np.argsort(-np.where(open_, bits / (minutes + 0.5), -1.0), kind="stable")

@@ -62,7 +62,7 @@ def step_values(
     if len(open_m):
         measure = price.measure + _measure_values(model, belief, state, measured, tried, price)
         if model.wants is not None:
-            measure += missing_minutes(model, model.wants.before_measure, measured[None, :], np.array([state]))[0]
+            measure += missing_minutes(model, model.wants.for_measure, measured[None, :], np.array([state]))[0]
     repair = np.full(len(model.fixes), np.inf)
     open_r = np.nonzero(~tried)[0]
     if len(open_r):
@@ -103,7 +103,7 @@ def _repair_values(
     tail = model.tail[repairs, after]
     missing = np.zeros(len(model.fixes))
     if model.wants is not None:
-        missing = missing_minutes(model, model.wants.before_repair, measured[None, :], np.array([state]))[0]
+        missing = missing_minutes(model, model.wants.for_repair, measured[None, :], np.array([state]))[0]
     values = np.full(len(repairs), np.inf)
     for number, repair in enumerate(repairs.tolist()):
         if not np.isfinite(cost[number]) or not np.isfinite(tail[number]):

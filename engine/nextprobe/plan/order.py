@@ -84,13 +84,32 @@ def order_steps(
 
 @dataclass
 class _Jobs:
-    """N jobs in their order: what is left (N, K), the state (N,), the minutes paid (N,), what was told (N, T)."""
+    """Jobs whose order still goes on, by their row in the question (n,): what is left (n, K), the state (n,), the
+    minutes paid (n,), what was told (n, T), the repairs open (n, R) and what they cost beside (n, R)."""
 
+    row: Ints
     left: Floats
     here: Ints
     paid: Floats
     told: Bools
+    open: Bools
+    extra: Floats
     trail: list[tuple[int, Done]] | None = field(default=None)
+
+    def only(self, going: Bools) -> _Jobs:
+        """Those that go on."""
+        if going.all():
+            return self
+        return _Jobs(
+            self.row[going],
+            self.left[going],
+            self.here[going],
+            self.paid[going],
+            self.told[going],
+            self.open[going],
+            self.extra[going] if self.extra.ndim == 2 else self.extra,
+            self.trail,
+        )
 
 
 def _orders(
@@ -104,83 +123,74 @@ def _orders(
 ) -> tuple[Floats, Ints, Ints]:
     """Minutes (N,), first repair (N,) and number of repairs (N,) of the best order."""
     count, repairs = len(left), len(model.fixes)
-    rows = np.arange(count)
-    quote = left.sum(axis=1) * model.refer[states]
+    mass = left.sum(axis=1)
+    best = mass * model.refer[states]  # the cheapest cut of the order so far
+    first, cut = np.full(count, -1), np.zeros(count, dtype=np.int64)
     if repairs == 0:
-        return quote, np.full(count, -1), np.zeros(count, dtype=np.int64)
+        return best, first, cut
     known = np.ones(len(model.likelihoods), dtype=bool) if measured is None else measured
-    told = known if model.wants is None else np.broadcast_to(known, (count, len(model.likelihoods))).copy()
-    jobs = _Jobs(left, states.copy(), np.zeros(count), told, trail)
-    open_ = np.broadcast_to(~tried, (count, repairs)).copy()  # tried may be (R,) or (N, R)
-    first = np.full(count, -1)
-    # best (N,): the cheapest cut of the order so far.
-    best = quote.copy()
-    cut = np.zeros(count, dtype=np.int64)
-    enough = left.sum(axis=1) * LEFT
-    going = np.ones(count, dtype=bool)
-    way, way_state = model.nearest_repair
-    repair_range = np.arange(repairs)
+    told = np.broadcast_to(known, (count, len(model.likelihoods)))
+    own = np.zeros(repairs) if extra is None else extra
+    open_ = np.broadcast_to(~tried, (count, repairs))  # tried may be (R,) or (N, R)
+    enough = mass * LEFT
+    jobs = _Jobs(np.arange(count), left, states, np.zeros(count), told, open_, own, trail)
+    cost_from, after_from, tail_from = model.repair_from
     for step in range(1, LONGEST + 1):
-        here = jobs.here
+        jobs = jobs.only(mass > enough[jobs.row])
         mass = jobs.left.sum(axis=1)
         cured = jobs.left @ model.class_fixes.T
-        at = way_state[here]
-        cost = way[here] + model.repair_minutes + model.proof[repair_range, at]
-        if extra is not None:
-            cost = cost + extra
+        cost = cost_from[jobs.here] + jobs.extra
         if model.wants is not None:
-            cost = cost + missing_minutes(model, model.wants.before_repair, jobs.told, here)
-        after = model.proof_state[repair_range, at]
-        tail = model.tail[repair_range, after]
-        gain = cured * (model.refer[here][:, None] - tail) - mass[:, None] * cost
+            cost += missing_minutes(model, model.wants.for_repair, jobs.told, jobs.here)
+        refer = model.refer[jobs.here]
+        gain = cured * (refer[:, None] - tail_from[jobs.here]) - mass[:, None] * cost
         worth = cured
         if model.class_progress is not None:
             brought = jobs.left @ model.class_progress.T
-            gain = gain + brought * model.refer[here][:, None]
+            gain += brought * refer[:, None]
             worth = cured + brought
-        usable = open_ & np.isfinite(cost) & (gain > 0)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            score = np.where(usable, worth / np.maximum(cost, 1e-9), -1.0)
+        usable = jobs.open & np.isfinite(cost) & (gain > 0)
+        score = np.where(usable, worth / np.maximum(cost, 1e-9), -1.0)
         pick = score.argmax(axis=1)
-        going &= (score[rows, pick] >= 0) & (mass > enough)
+        going = score[np.arange(len(pick)), pick] >= 0
         if not going.any():
             break
-        chosen = cost[rows, pick], cured[rows, pick], after[rows, pick], tail[rows, pick]
-        if model.wants is not None:
-            own = np.zeros(repairs) if extra is None else extra
-            chosen = _measured_first(model, jobs, pick, going, step, np.broadcast_to(own, (count, repairs))[rows, pick])
-            mass = jobs.left.sum(axis=1)
-        price, cures, then, closing = chosen
-        if trail is not None and going[0]:
-            trail.append((step, Done("repair", int(pick[0]), int(way_state[jobs.here[0], pick[0]]))))
-        jobs.paid = np.where(going, jobs.paid + mass * price + cures * closing, jobs.paid)
-        jobs.left = _failed(model, jobs.left, pick, going)
-        jobs.here = np.where(going, then, jobs.here)
-        open_[rows[going], pick[going]] = False
+        jobs, pick, cost, cured = jobs.only(going), pick[going], cost[going], cured[going]
+        rows = np.arange(len(pick))
+        if model.wants is None:
+            at = jobs.here, pick
+            price, cures, after, tail = cost[rows, pick], cured[rows, pick], after_from[at], tail_from[at]
+        else:
+            price, cures, after, tail = _measured_first(model, jobs, pick, step)
+        if trail is not None:
+            there = int(model.nearest_repair[1][jobs.here[0], pick[0]])
+            trail.append((step, Done("repair", int(pick[0]), there)))
+        jobs.paid = jobs.paid + jobs.left.sum(axis=1) * price + cures * tail
+        jobs.left = _failed(model, jobs.left, pick)
+        jobs.here = after
+        jobs.open = jobs.open.copy()
+        jobs.open[rows, pick] = False
         if step == 1:
-            first = np.where(going, pick, -1)
-        total = jobs.paid + jobs.left.sum(axis=1) * model.refer[jobs.here]
-        better = going & (total < best)
-        best = np.where(better, total, best)
-        cut = np.where(better, step, cut)
+            first[jobs.row] = pick
+        mass = jobs.left.sum(axis=1)
+        total = jobs.paid + mass * model.refer[jobs.here]
+        better = total < best[jobs.row]
+        best[jobs.row[better]] = total[better]
+        cut[jobs.row[better]] = step
     return best, np.where(cut > 0, first, -1), cut
 
 
-def _failed(model: Model, left: Floats, pick: Ints, going: Bools) -> Floats:
+def _failed(model: Model, left: Floats, pick: Ints) -> Floats:
     if model.still is None:
-        return np.where(going[:, None], left * (1.0 - model.class_fixes[pick]), left)
-    left, rows = left.copy(), np.nonzero(going)[0]
-    left[rows] = model.class_after_failure(left[rows], pick[rows])
-    return left
+        return np.asarray(left * (1.0 - model.class_fixes[pick]))
+    return model.class_after_failure(left, pick)
 
 
-def _measured_first(
-    model: Model, jobs: _Jobs, pick: Ints, going: Bools, step: int, extra: Floats
-) -> tuple[Floats, Floats, Ints, Floats]:
+def _measured_first(model: Model, jobs: _Jobs, pick: Ints, step: int) -> tuple[Floats, Floats, Ints, Floats]:
     """Measure what the picked repairs want; then their minutes, what they cure, the state after and the tail."""
-    wants = model.wants
+    wants, rows = model.wants, np.arange(len(pick))
     if wants is not None:
-        before = wants.before_repair[pick] & going[:, None]
+        before = wants.before_repair[pick]
         way, near = model.nearest_measurement
         while True:
             ask = wants.next(before, jobs.told)
@@ -188,18 +198,18 @@ def _measured_first(
             if not len(now):
                 break
             tests, here = ask[now], jobs.here[now]
+            jobs.paid, jobs.here = jobs.paid.copy(), jobs.here.copy()
+            jobs.left, jobs.told = jobs.left.copy(), jobs.told.copy()
             jobs.paid[now] += jobs.left[now].sum(axis=1) * (way[here, tests] + model.minutes[tests])
             jobs.here[now] = near[here, tests]
             left = jobs.left[now] * model.class_goes_on[tests]
             stopped = (jobs.left[now] - left).sum(axis=1)
             jobs.paid[now] += stopped * model.refer[jobs.here[now]]
-            jobs.left = jobs.left.copy()
             jobs.left[now] = left
             jobs.told[now] = model.told_after(jobs.told[now], tests)
             if jobs.trail is not None:
                 jobs.trail.append((step, Done("measure", int(tests[0]), int(jobs.here[0]))))
-    repair_way, repair_near = model.nearest_repair
-    at = repair_near[jobs.here, pick]
-    after = model.proof_state[pick, at]
-    cost = repair_way[jobs.here, pick] + model.repair_minutes[pick] + model.proof[pick, at] + extra
-    return cost, (jobs.left * model.class_fixes[pick]).sum(axis=1), after, model.tail[pick, after]
+    at = jobs.here, pick
+    cost, after, tail = model.repair_from
+    own = jobs.extra[rows, pick] if jobs.extra.ndim == 2 else jobs.extra[pick]
+    return cost[at] + own, (jobs.left * model.class_fixes[pick]).sum(axis=1), after[at], tail[at]

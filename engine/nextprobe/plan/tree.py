@@ -134,7 +134,7 @@ def _level(model: Model, at: Start, root: Ints, parent: Ints, failed: Bools, out
 
 
 def _orders(model: Model, at: Start, extra: Floats) -> tuple[Floats, Ints]:
-    orders = folded_orders(model, at.weights @ model.fold, at.state, at.tried, extra, at.measured)
+    orders = folded_orders(model, model.folded(at.weights), at.state, at.tried, extra, at.measured)
     return orders.minutes, orders.first
 
 
@@ -164,7 +164,7 @@ def _repairs(model: Model, level: Level, nodes: Ints, mass: Floats, scores: Scor
     cured = np.einsum("nh,nh->n", at.weights[nodes], model.fixes[repair])
     hoped = cured
     if model.class_progress is not None:
-        hoped = cured + np.einsum("nk,nk->n", at.weights[nodes] @ model.fold, model.class_progress[repair])
+        hoped = cured + np.einsum("nk,nk->n", model.folded(at.weights[nodes]), model.class_progress[repair])
     likely = hoped > LIKELY * mass[nodes]
     nodes, repair, cured = nodes[likely], repair[likely], cured[likely]
     if model.wants is not None:

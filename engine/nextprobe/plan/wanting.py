@@ -12,13 +12,15 @@ from nextprobe.plan.scores import MOMENT, OUT_OF_REACH, Scores
 NEVER = 1e12
 
 
-def missing_minutes(model: Model, before: Bools, measured: Bools, state: Ints) -> Floats:
-    """(N, n) about how long all of `before` (n, T) takes that is not `measured` (N, T), each from `state` (N,).
+def missing_minutes(model: Model, wanted: tuple[Ints, Floats], measured: Bools, state: Ints) -> Floats:
+    """(N, n) about how long what is wanted takes that is not `measured` (N, T), each from `state` (N,).
 
-    The ways are those from where the bench is, so this is a guess for choosing, never a price that is paid.
+    wanted: `for_measure` or `for_repair` of the model's wants. The ways are those from where the bench is, so this is
+    a guess for choosing, never a price that is paid.
     """
-    own = np.minimum(model.nearest_measurement[0][state] + model.minutes, NEVER)
-    return np.asarray(np.where(measured, 0.0, own) @ before.T.astype(np.float64))
+    tests, by = wanted
+    own = np.minimum(model.nearest_measurement[0][:, tests] + model.minutes[tests], NEVER)
+    return np.asarray(np.where(measured[:, tests], 0.0, own[state]) @ by)
 
 
 def best_ask(
@@ -34,8 +36,9 @@ def best_ask(
     bits = np.where(measured, 0.0, np.maximum(scores.information(weights), 0.0))
     mass = weights.sum(axis=1)
     own = np.minimum(model.nearest_measurement[0][state] + model.minutes + scores.prices.measure, NEVER)
-    cost = own + np.where(measured, 0.0, own) @ wants.before_measure.T.astype(np.float64)
-    told = bits + bits @ wants.before_measure.T.astype(np.float64)
+    tests, by = wants.for_measure
+    cost = own + np.where(measured[:, tests], 0.0, own[:, tests]) @ by
+    told = bits + bits[:, tests] @ by
     open_ = ~measured & (cost < OUT_OF_REACH) & (cost * mass[:, None] < room[:, None])
     score = np.where(open_ & (told > 1e-7), told / (cost + MOMENT), -1.0)
     pick = score.argmax(axis=1)
