@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 import json
+import os
+import re
+import signal
+import subprocess
+import sys
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 
@@ -43,13 +49,16 @@ def pack(tmp_path: Path) -> str:
 
 
 def test_a_small_pack_is_solved_to_the_end(pack: str, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["plan", pack, "--effort", "exact", "--json"]) == 0
+    assert main(["plan", pack, "--effort", "exact", "--jobs", "400", "--json"]) == 0
     result = json.loads(capsys.readouterr().out)
     assert result["status"] == "optimal"
     assert result["lower_bound"] == result["expected_cost"]
     assert result["first"] == "current"
     assert set(result["baselines"]) == {"fixed order", "repairs by chance over cost", "information per minute"}
     assert min(one["mean"] for one in result["baselines"].values()) > 0
+    # The plan's own policy, simulated, agrees with its exact cost.
+    simulated = result["simulated"]
+    assert abs(simulated["mean"] - result["expected_cost"]) < 4 * simulated["standard_error"]
 
 
 def test_a_person_reads_the_first_step_both_ends_and_the_tree(pack: str, capsys: pytest.CaptureFixture[str]) -> None:
@@ -57,7 +66,7 @@ def test_a_person_reads_the_first_step_both_ends_and_the_tree(pack: str, capsys:
     text = capsys.readouterr().out
     assert "First: Is there current?" in text
     assert "No plan can go below" in text
-    assert "if none:" in text
+    assert "if None (" in text
     assert "Replace the fuse" in text
 
 
@@ -72,3 +81,63 @@ def test_the_bundled_pack_says_that_it_is_too_large_for_exact(capsys: pytest.Cap
 def test_a_wrong_number_of_seconds_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["plan", "no-picture", "--seconds", "nan"]) == 2
     assert "--seconds" in capsys.readouterr().err
+
+
+def test_the_tree_goes_to_any_depth(pack: str, capsys: pytest.CaptureFixture[str]) -> None:
+    lines = []
+    for depth in ("0", "1", "all"):
+        assert main(["plan", pack, "--no-baselines", "--depth", depth]) == 0
+        lines.append(len(capsys.readouterr().out.splitlines()))
+    assert lines[0] < lines[1] <= lines[2]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["--depth", "-1"], "--depth"),
+        (["--depth", "deep"], "--depth"),
+        (["--jobs", "1"], "--jobs"),
+        (["--draw", "plan.pdf"], "neither in .svg nor in .html"),
+        (["--draw", "no-such-folder/plan.svg"], "no folder"),
+        (["--json", "--draw", "plan.svg"], "not allowed with"),
+    ],
+)
+def test_what_cannot_be_done_is_one_clear_message(
+    pack: str, arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["plan", pack, *arguments]) == 2
+    assert said in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("ending", ["svg", "html"])
+def test_a_drawing_is_one_file_without_network_or_script(pack: str, tmp_path: Path, ending: str) -> None:
+    path = tmp_path / f"plan.{ending}"
+    assert main(["plan", pack, "--draw", str(path)]) == 0
+    text = path.read_text(encoding="utf-8")
+    drawn = re.search(r"<svg.*</svg>", text, re.DOTALL)
+    assert drawn is not None
+    words = "".join(ElementTree.fromstring(drawn[0]).itertext()) + text
+    for said in ("No plan can go below", "Replace the fuse", "Is there current?"):
+        assert said in words
+    assert "<script" not in text
+    assert set(re.findall(r"https?://[^\"]+", text)) <= {"http://www.w3.org/2000/svg"}
+
+
+def test_ctrl_c_takes_the_best_so_far() -> None:
+    """A real signal to a process that has said on its terminal that it is planning."""
+    import pty
+
+    ours, theirs = pty.openpty()
+    command = [sys.executable, "-m", "nextprobe", "plan", "no-picture", "--effort", "deep", "--seconds", "120"]
+    with subprocess.Popen([*command, "--no-baselines", "--json"], stdout=subprocess.PIPE, stderr=theirs) as process:
+        shown = b""
+        while b"s left" not in shown:
+            shown += os.read(ours, 1000)
+        process.send_signal(signal.SIGINT)
+        out, _ = process.communicate(timeout=60)
+    os.close(theirs)
+    os.close(ours)
+    assert process.returncode == 0
+    result = json.loads(out)
+    assert result["status"] in ("stopped", "within_gap", "optimal")
+    assert result["lower_bound"] <= result["expected_cost"]

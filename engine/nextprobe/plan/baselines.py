@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.model import Model
-from nextprobe.plan.identify import information
+from nextprobe.plan.identify import LEAST_BITS, information
 from nextprobe.plan.order import best_orders
 from nextprobe.plan.policy import Action
+
+#: As LEAST_BITS, for beliefs that are looked at in single precision.
+LEAST_BITS_OF_MANY = 1e-5
 
 
 def repair_or_refer(model: Model, belief: Floats, state: int, tried: Bools) -> Action:
@@ -47,6 +52,13 @@ class FixedOrder:
                 return Action("measure", index)
         return repair_or_refer(model, belief, state, tried)
 
+    def ask(self, model: Model, weights: Floats, state: Ints, open_: Bools) -> Ints:
+        """(N,) the first of the list that is open."""
+        order = np.arange(open_.shape[1]) if self.order is None else self.order
+        if not len(order):
+            return np.full(len(weights), -1)
+        return np.where(open_[:, order].any(axis=1), order[open_[:, order].argmax(axis=1)], -1)
+
 
 @dataclass(frozen=True, slots=True)
 class InformationPerMinute:
@@ -62,11 +74,48 @@ class InformationPerMinute:
         way, _ = model.nearest_measurement
         minutes = np.maximum(way[state] + model.minutes, 1e-3)
         bits = information(model, belief, model.fold.argmax(axis=1))
-        score = np.where(measured | (bits < 1e-6) | (minutes > 1e6), -1.0, bits / minutes)
+        score = np.where(measured | (bits < LEAST_BITS) | (minutes > 1e6), -1.0, bits / minutes)
         best = int(score.argmax()) if len(score) else -1
         if best < 0 or score[best] <= 0:
             return repair_or_refer(model, belief, state, tried)
         return Action("measure", best)
+
+    def ask(self, model: Model, weights: Floats, state: Ints, open_: Bools) -> Ints:
+        """(N,) the open measurement with the most bits a minute, for many beliefs at once."""
+        if not open_.shape[1]:
+            return np.full(len(weights), -1)
+        minutes = np.maximum(model.nearest_measurement[0][state] + model.minutes, 1e-3)
+        bits = information_of_many(model, weights)
+        score = np.where(open_ & (bits >= LEAST_BITS), bits / minutes, -1.0)
+        return np.where(score.max(axis=1) > 0, score.argmax(axis=1), -1)
+
+
+def information_of_many(model: Model, weights: Floats) -> Floats:
+    """(N, T) expected bits that each measurement tells about the class of repairs, from beliefs (N, H)."""
+    belief = weights / np.maximum(weights.sum(axis=1, keepdims=True), 1e-300)
+    label = model.fold.argmax(axis=1)
+    order = np.argsort(label, kind="stable")
+    begins = np.searchsorted(label[order], np.arange(int(label.max()) + 2))
+    # Single precision: logarithms are most of the work, and the bits need no more digits than LEAST_BITS_OF_MANY.
+    columns = np.ascontiguousarray(model.stacked[0].T[order].astype(np.float32))  # (H, outcomes), class after class
+    belief = belief[:, order].astype(np.float32)
+    total = np.zeros((len(belief), columns.shape[1]), dtype=np.float32)
+    after = np.zeros_like(total)
+    now = np.zeros(len(belief), dtype=np.float32)
+    for begin, end in pairwise(begins.tolist()):
+        part = belief[:, begin:end]
+        share = part.sum(axis=1)
+        joint = part @ columns[begin:end]
+        total += joint
+        after += _plogp(joint)
+        now += _plogp(share)
+    gained = after - _plogp(total)
+    bits = np.add.reduceat(gained, model.first_row[:-1], axis=1) - now[:, None]
+    return np.asarray(bits, dtype=np.float64)
+
+
+def _plogp(p: NDArray[np.float32]) -> NDArray[np.float32]:
+    return np.asarray(p * np.log2(np.maximum(p, np.float32(1e-30))), dtype=np.float32)
 
 
 @dataclass(frozen=True, slots=True)

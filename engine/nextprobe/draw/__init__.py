@@ -1,0 +1,1 @@
+"""The plan as a drawing: words, rows, boxes, one file."""
