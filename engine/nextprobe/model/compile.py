@@ -1,13 +1,13 @@
 """From a pack, its hypotheses and the bench as it is to the planner's arrays.
 
-This stage plans for one fault: pairs stay with the belief, which hands the planner the weights of the
-one-cause hypotheses and of the unlisted one (the last row).
+Its rows are the one-cause hypotheses and the unlisted one (the last row). Pairs stay with the belief until they are
+worth planning for: see pairs.py.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -15,19 +15,35 @@ from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.bench import BenchGraph
 from nextprobe.model.hypotheses import Hypotheses, fact_likelihood, rule_table
 from nextprobe.model.model import Model
-from nextprobe.pack.pack import Fact, Measurement, Needs, Pack, Repair
+from nextprobe.model.wants import Wants
+from nextprobe.pack.pack import After, Fact, Measurement, Needs, Pack, Repair
 
+#: What is told in one act: a measurement with what is read beside it, or a history fact alone.
+Act = tuple[Measurement | Fact, ...]
 #: Minutes that stand for "cannot be reached"; finite, so that 0 x never is not a number.
 NEVER = 1e7
 
 
 @dataclass(frozen=True, slots=True)
 class Compiled:
-    """A model and what its indices mean: the ids of measurements (history facts among them) and repairs."""
+    """A model and what its indices mean: the ids of measurements (history facts among them) and repairs.
+
+    acts: what is read together as each measurement. of_cause (R, C + 1): the chance that a repair removes each cause;
+    none of the unlisted one. folded: the share of the belief, in pairs of causes, that the model leaves out.
+    """
 
     model: Model
     measurements: tuple[str, ...]
     repairs: tuple[str, ...]
+    acts: tuple[Act, ...] = ()
+    of_cause: Floats = field(default_factory=lambda: np.zeros((0, 0)))
+    folded: float = 0.0
+
+    def wanted(self, id_: str) -> int:
+        """The index of the measurement that tells `id_`, by itself or in the same act; -1 where none does."""
+        if id_ in self.measurements:
+            return self.measurements.index(id_)
+        return next((n for n, act in enumerate(self.acts) if any(one.id == id_ for one in act)), -1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,20 +103,16 @@ def compile_model(
     """
     singles = slice(0, hypotheses.singles)
     weight = hypotheses.prior[singles] / hypotheses.prior[singles].sum()
+    acts: list[Act] = [(measurement, *followers(measurement.id)) for measurement in measurements]
+    acts += [(fact,) for fact in facts]
+    of_one = hypotheses.taken(np.arange(hypotheses.singles))
     tables: list[Floats] = []
     stops: list[Bools] = []
-    minutes: list[float] = []
-    for measurement in measurements:
-        table, stop = _joint(hypotheses, singles, (measurement, *followers(measurement.id)))
+    for act in acts:
+        table, stop = act_table(of_one, act)
         tables.append(np.vstack([table, weight @ table]))
         stops.append(stop)
-        minutes.append(measurement.minutes + pack.economics.wait_minutes(measurement.wait))
-    for fact in facts:
-        reported = fact_likelihood(hypotheses, fact, "reported")[singles]
-        table = np.column_stack([reported, 1.0 - reported])
-        tables.append(np.vstack([table, weight @ table]))
-        stops.append(np.zeros(2, dtype=bool))
-        minutes.append(fact.minutes)
+    minutes = [m.minutes + pack.economics.wait_minutes(m.wait) for m in measurements] + [f.minutes for f in facts]
     legs = Legs(graph)
     back = legs.to(pack.bench.hand_back)
     serving = [graph.mask(measurement.needs) for measurement in measurements]
@@ -131,7 +143,9 @@ def compile_model(
         start=start,
         stops=tuple(stops),
     )
-    return Compiled(model, tuple([m.id for m in measurements] + [f.id for f in facts]), tuple(r.id for r in repairs))
+    ids = tuple(act[0].id for act in acts)
+    compiled = Compiled(model, ids, tuple(r.id for r in repairs), tuple(acts), cause_fixes)
+    return replace(compiled, model=_with_wants(pack, compiled))
 
 
 def repair_minutes(pack: Pack, repair: Repair) -> float:
@@ -181,16 +195,54 @@ def _refer_minutes(pack: Pack, repairs: Sequence[Repair], legs: Legs, back: Leg)
     return legs.to(refer.needs).then(back).minutes + price
 
 
-def _joint(hypotheses: Hypotheses, rows: slice, measurements: Sequence[Measurement]) -> tuple[Floats, Bools]:
-    """P(all outcomes | hypothesis) of measurements read in one act, and which outcomes end the walk."""
-    table = np.ones((hypotheses.singles, 1))
+def act_table(hypotheses: Hypotheses, act: Act) -> tuple[Floats, Bools]:
+    """P(all outcomes | hypothesis) (n, O) of what is read in one act, and which outcomes end the walk."""
+    table = np.ones((len(hypotheses.first), 1))
     stop = np.zeros(1, dtype=bool)
-    for measurement in measurements:
-        own = rule_table(measurement)[hypotheses.rule_index(measurement)[rows]]
+    for one in act:
+        if isinstance(one, Fact):
+            reported = fact_likelihood(hypotheses, one, "reported")
+            own, own_stop = np.column_stack([reported, 1.0 - reported]), np.zeros(2, dtype=bool)
+        else:
+            own = rule_table(one)[hypotheses.rule_index(one)]
+            own_stop = np.array([bool(outcome.stop) for outcome in one.outcomes.values()])
         table = (table[:, :, None] * own[:, None, :]).reshape(len(table), -1)
-        own_stop = np.array([bool(outcome.stop) for outcome in measurement.outcomes.values()])
         stop = (stop[:, None] | own_stop[None, :]).ravel()
     return table, stop
+
+
+def _with_wants(pack: Pack, compiled: Compiled) -> Model:
+    """What the pack wants told first, and what tells the same fact, among the measurements of the model."""
+    tests, repairs = compiled.measurements, compiled.repairs
+    measure, repair = np.zeros((len(tests), len(tests)), bool), np.zeros((len(repairs), len(tests)), bool)
+    closes = np.zeros_like(measure)
+    for index, id_ in enumerate(tests):
+        if id_ in pack.measurements:
+            measure[index, _wanted(pack, compiled, pack.measurements[id_].after, frozenset({id_}))] = True
+            for other in pack.measurements[id_].same_as:
+                if other in tests:
+                    closes[index, tests.index(other)] = closes[tests.index(other), index] = True
+    for index, id_ in enumerate(repairs):
+        repair[index, _wanted(pack, compiled, pack.repairs[id_].after, frozenset())] = True
+    # Read in the same act is no want; what would want itself is the validator's to refuse.
+    np.fill_diagonal(measure, False)
+    return replace(
+        compiled.model,
+        wants=Wants(measure, repair) if measure.any() or repair.any() else None,
+        excludes=closes if closes.any() else None,
+    )
+
+
+def _wanted(pack: Pack, compiled: Compiled, after: Sequence[After], seen: frozenset[str]) -> list[int]:
+    """The measurements of the model that `after` names, or that what it names wants in its turn."""
+    found: list[int] = []
+    for id_, _ in after:
+        place = compiled.wanted(id_)
+        if place >= 0:
+            found.append(place)
+        elif id_ in pack.measurements and id_ not in seen:
+            found += _wanted(pack, compiled, pack.measurements[id_].after, seen | {id_})
+    return found
 
 
 def _masks(rows: Sequence[Bools], states: int) -> Bools:

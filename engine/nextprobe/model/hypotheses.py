@@ -8,7 +8,7 @@ product of their weights; the symptom conditions each cause's effects, never its
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -77,6 +77,17 @@ class Hypotheses:
             index[hit] = number
             open_rows &= ~hit
         return index
+
+    def taken(self, rows: Ints) -> Hypotheses:
+        """The hypotheses `rows` alone, in that order: for what they read, not for what a repair leaves."""
+        return replace(
+            self,
+            first=self.first[rows],
+            second=self.second[rows],
+            state=self.state[:, rows],
+            prior=self.prior[rows],
+            singles=int((self.second[rows] < 0).sum()),
+        )
 
     def present(self, weights: Floats) -> Floats:
         """(C,) the weight of all hypotheses in which each cause is present."""

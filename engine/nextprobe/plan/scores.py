@@ -34,7 +34,7 @@ class Scores:
 
     def known_cause(self, weights: Floats, state: Ints) -> Floats:
         """(N,) minutes times weight if the cause were known at once: a lower bound of every policy."""
-        folded = weights @ self.model.fold
+        folded = self.model.folded(weights)
         return np.asarray((folded * self._known[state]).sum(axis=1))
 
     def best(self, weights: Floats, state: Ints, measured: Bools, room: Floats) -> tuple[Ints, Floats]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,6 +12,7 @@ from nextprobe.model.arrays import Bools, Floats, sum_by
 from nextprobe.model.bench import BenchGraph, make_bench
 from nextprobe.model.compile import Compiled, compile_model, repair_minutes
 from nextprobe.model.hypotheses import Hypotheses
+from nextprobe.model.pairs import with_pairs
 from nextprobe.pack.pack import Needs, Pack, Repair
 from nextprobe.plan.fast import FastChoice, FastPlanner
 from nextprobe.plan.identify import best_question
@@ -38,6 +39,9 @@ class Decision:
 
 #: Hypotheses below this share of the belief are left out of the plan, never of the belief.
 NEGLIGIBLE = 1e-5
+#: Two faults at once are planned for where they are more than this share of the belief, and only once something speaks
+#: for them: a repair that left the symptom, or readings that disagree by so many bits.
+PAIRS_SHARE, PAIRS_CONFLICT = 0.01, 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +51,13 @@ class _Question:
     measured: Bools
     tried: Bools
     first: Prices
+
+
+def two_faults(hypotheses: Hypotheses, belief: Belief, tried: bool) -> bool:
+    """Whether two faults at once are worth planning for; tried: whether a repair left the symptom."""
+    share = float(belief.weights[hypotheses.singles :].sum())
+    total = float(belief.weights.sum()) + belief.unlisted
+    return share > PAIRS_SHARE * total and (tried or belief.conflict > PAIRS_CONFLICT)
 
 
 class Decider:
@@ -108,7 +119,10 @@ class Decider:
         compiled = self._compiled(steps, hypotheses, graph, with_skills=False)
         repairs, over = self._within_limit(steps, graph, state)
         asked = self._question(steps, compiled, graph, state, [r.id for r in repairs])
-        kept = np.nonzero(weights > NEGLIGIBLE * weights.sum())[0]
+        alone = weights
+        if two_faults(hypotheses, belief, bool(steps.state.tried)):
+            compiled, weights = with_pairs(compiled, hypotheses, belief.weights, belief.unlisted)
+        kept = np.nonzero(compiled.model.closed(weights > NEGLIGIBLE * weights.sum()))[0]
         planner = FastPlanner(compiled.model.narrowed(kept), asked.first, asked.measured)
         choice = planner.price(weights[kept], state, asked.measured, asked.tried)
         action = choice.action
@@ -122,17 +136,18 @@ class Decider:
             # Nothing is quoted here: whatever repair is left is tried.
             left = next((candidate.id for candidate in ranking if candidate.kind == "repair"), "")
             return Decision("repair" if left else "none", left, ranking)
-        return Decision("refer", "refer", ranking, self._missing_skill(steps, hypotheses, graph, state, weights), over)
+        return Decision("refer", "refer", ranking, self._missing_skill(steps, hypotheses, graph, state, alone), over)
 
     def _question(
         self, steps: OpenSteps, compiled: Compiled, graph: BenchGraph, state: int, repairs: Sequence[str]
     ) -> _Question:
         """What is open now, as masks, and the price of what must come first."""
         measurements = {m.id for m in steps.measurements()} | {fact.id for fact in steps.facts()}
+        measured = np.array([id_ not in measurements for id_ in compiled.measurements], dtype=bool)
         return _Question(
-            measured=np.array([id_ not in measurements for id_ in compiled.measurements], dtype=bool),
+            measured=measured,
             tried=np.array([id_ not in repairs for id_ in compiled.repairs], dtype=bool),
-            first=self._prices(steps, compiled, graph, state),
+            first=self._prices(steps, compiled, graph, state, measured),
         )
 
     def _values(self, compiled: Compiled, state: int, weights: Floats, asked: _Question) -> Values:
@@ -142,36 +157,32 @@ class Decider:
         repair = np.where(values.repair < OUT_OF_REACH, values.repair, np.inf)
         return Values(np.where(values.measure < OUT_OF_REACH, values.measure, np.inf), repair, values.refer)
 
-    def _prices(self, steps: OpenSteps, compiled: Compiled, graph: BenchGraph, state: int) -> Prices:
-        place = {id_: index for index, id_ in enumerate(compiled.measurements)}
-        measure = np.array([self._price(steps, graph, state, id_)[0] for id_ in compiled.measurements])
-        repair = np.zeros(len(compiled.repairs))
-        credit = np.zeros((len(measure), len(repair)))
-        for index, id_ in enumerate(compiled.repairs):
-            repair[index], parts = self._price(steps, graph, state, id_)
-            for one, minutes in parts.items():
-                if one in place:
-                    credit[place[one], index] = minutes
-        return Prices(measure, repair, credit)
+    def _prices(self, steps: OpenSteps, compiled: Compiled, graph: BenchGraph, state: int, measured: Bools) -> Prices:
+        """Minutes of what must be told first and is no open measurement of the model, which knows these itself."""
+        known = {one.id for index, act in enumerate(compiled.acts) if not measured[index] for one in act}
+        measure = np.array([self._price(steps, graph, state, id_, known) for id_ in compiled.measurements])
+        repair = np.array([self._price(steps, graph, state, id_, known) for id_ in compiled.repairs])
+        return Prices(measure, repair, np.zeros((len(measure), len(repair))))
 
-    def _price(self, steps: OpenSteps, graph: BenchGraph, state: int, id_: str) -> tuple[float, dict[str, float]]:
-        """Minutes of what must be told before the step, one after another: the sum, and each id's part."""
-        parts: dict[str, float] = {}
+    def _price(self, steps: OpenSteps, graph: BenchGraph, state: int, id_: str, known: Collection[str]) -> float:
+        """Minutes of what must be told before the step, one after another, without what is in `known`."""
         if id_ in self.pack.history:
-            return 0.0, parts
+            return 0.0
         after = self.pack.measurements[id_].after if id_ in self.pack.measurements else self.pack.repairs[id_].after
         needed = steps.before(after)
         if isinstance(needed, Blocked):
-            return 0.0, parts
-        here = state
+            return 0.0
+        here, total = state, 0.0
         for one in needed:
+            if one in known:
+                continue
             needs, minutes = self._act(one)
             there = graph.nearest(here, needs)
             way = 0.0
             if there is not None:
                 way, here = float(graph.minutes[here, there]), there
-            parts[one] = way + minutes
-        return sum(parts.values()), parts
+            total += way + minutes
+        return total
 
     def _act(self, id_: str) -> tuple[Needs, float]:
         """The bench that an act needs and its own minutes; a repair's with the look at the symptom."""
