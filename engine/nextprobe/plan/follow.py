@@ -125,7 +125,7 @@ def _outcomes(model: Model, node: Node, weights: Floats) -> Iterator[tuple[int, 
     """Each possible outcome with the weights after it; None for the node where the reading stops the work."""
     test = node.action.index
     table = model.likelihoods[test]
-    same = len(node.children) > 1 and len({id(child) for child in node.children.values()}) == 1
+    same = not model.plain and len(node.children) > 1 and len({id(child) for child in node.children.values()}) == 1
     if same:
         yield ANY, weights * model.goes_on[test], next(iter(node.children.values()))
     for outcome in range(table.shape[1]):
