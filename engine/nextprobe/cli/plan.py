@@ -135,20 +135,12 @@ def _plan(compiled: Compiled, effort: str, seconds: float | None) -> tuple[Plan,
     if looks and patience == 0:
         notes.append("There were no seconds for deep: planned as fast.")
     with interruptible() as pressed, Progress(patience) as progress:
-        plan = make_plan(model, effort, seconds, cancel=pressed, **_telling(progress))
+        plan = make_plan(model, effort, seconds, cancel=pressed, progress=progress.ends)
     if pressed():
         notes.append("Stopped by Ctrl-C: the best so far.")
     elif effort == "exact" and solvable and plan.status != "optimal":
         notes.append("There was no time to solve this pack to the end: the best so far.")
     return plan, notes
-
-
-def _telling(progress: Progress) -> dict[str, Any]:
-    from inspect import signature
-
-    from nextprobe.plan.plan import make_plan
-
-    return {"progress": progress.ends} if "progress" in signature(make_plan).parameters else {}
 
 
 def _compared(compiled: Compiled, root: Place, jobs: int | None) -> Comparison | None:

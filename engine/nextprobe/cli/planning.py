@@ -69,7 +69,7 @@ class Progress:
         parts = [self._said or "planning"]
         if self._end is not None:
             parts.insert(0, f"{max(0.0, self._end - self._clock()):.0f} s left")
-        return f"{': '.join(parts)} (Ctrl-C: take the best so far)"[:WIDTH]
+        return f"{': '.join(parts)} (Ctrl-C: stop here)"[:WIDTH]
 
     def __enter__(self) -> Progress:
         if sys.stderr is not None and sys.stderr.isatty():
