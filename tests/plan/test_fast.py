@@ -1,4 +1,4 @@
-"""The fast effort's plan costs what it says and may be followed, whatever a model may have; told by other code."""
+"""A plan costs what it says and may be followed, whatever a model may have; told by other code."""
 
 from __future__ import annotations
 
@@ -33,6 +33,22 @@ def test_a_plan_too_large_to_solve_costs_what_it_says(
     assert plan.lower_bound <= plan.expected_cost
     assert Followed(arguments, order_of(model)).minutes(plan.root) == pytest.approx(plan.expected_cost, rel=1e-9)
     assert sum(leaf.probability for leaf in plan.leaves()) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("features", TOGETHER, ids="-".join)
+@pytest.mark.parametrize("effort", ["fast", "deep"])
+def test_both_ends_hold_the_optimum_between_them(
+    effort: str, features: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As if the model were too large to be solved to the end."""
+    monkeypatch.setattr("nextprobe.plan.plan.can_solve", lambda _: False)
+    for seed in range(2):
+        arguments = drawn(seed, features, 4, 4, 3)
+        model, best = model_of(arguments), optimum(arguments)
+        plan = make_plan(model, effort, seconds=0.3)
+        assert plan.lower_bound <= best + 1e-7
+        assert plan.expected_cost >= best - 1e-7
+        assert Followed(arguments, order_of(model)).minutes(plan.root) == pytest.approx(plan.expected_cost, rel=1e-9)
 
 
 @pytest.mark.parametrize("features", TOGETHER, ids="-".join)
