@@ -23,10 +23,10 @@ from nextprobe.plan.search.places import TOUCHED, Places
 from nextprobe.plan.search.reach import Reach
 from nextprobe.plan.search.written import Writer
 
-#: Bytes that all places may take; growing takes up to three times as much for a moment.
-MEMORY = 250_000_000
+#: Bytes that all places may take; growing takes up to half as much again for a moment.
+MEMORY = 600_000_000
 #: Leaves looked at in one round, and numbers that the largest array of a round may have.
-MOST_LEAVES, MOST_NUMBERS = 96, 4_000_000
+MOST_LEAVES, MOST_NUMBERS = 128, 4_000_000
 #: Rounds that changed nothing, after which the search ends.
 IDLE = 40
 

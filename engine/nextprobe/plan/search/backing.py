@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from nextprobe.model.arrays import Floats, Ints
+from nextprobe.plan.bounds.entropic.rates import sum_outcomes
 from nextprobe.plan.search.places import Places
 
 
@@ -14,7 +15,6 @@ class Backing:
     def __init__(self, places: Places) -> None:
         model = places.model
         self.places = places
-        self.begin = model.first_row[:-1]
         self.rows = len(model.stacked[0])
         self.repair = model.repair_minutes[:, None] + np.where(model.at_repair, model.proof, np.inf)
         self.tail = np.take_along_axis(model.tail, model.proof_state, axis=1)
@@ -29,8 +29,8 @@ class Backing:
         children = more["children"][slots]
         total = np.empty((len(which), places.steps, len(model.ways)))
         if tests:
-            after = np.add.reduceat(ends[children[:, : self.rows]], self.begin, axis=1)
-            after += mass * model.minutes[:, None] + more["stopped"][slots][:, :, None] * model.refer
+            after = sum_outcomes(ends[children[:, : self.rows]], model.first_row, 1)
+            after = after + mass * model.minutes[:, None] + more["stopped"][slots][:, :, None] * model.refer
             able = more["askable"][slots][:, :, None] & model.at_measurement
             total[:, :tests] = np.where(able, after, np.inf)
         if places.repairs:

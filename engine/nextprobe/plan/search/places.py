@@ -47,9 +47,10 @@ class Places:
             parent=((), np.int64),
             slot=((), np.int64),
         )
-        # What only touched and opened places have, by slot. children: by outcome, then by repair; steps: L of each.
+        # What only touched and opened places have, by slot; any usage is valid, so it may be coarse.
+        # children: by outcome, then by repair; steps: L of each.
         self.more = Growing(
-            usage=((self.steps + 1, hypotheses), np.float32),
+            usage=((self.steps + 1, hypotheses), np.float16),
             rho=((), np.float64),
             children=((rows + self.repairs,), np.int32),
             askable=((self.tests,), np.bool_),

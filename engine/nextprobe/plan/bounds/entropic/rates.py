@@ -43,6 +43,17 @@ class Rates:
     nats: Floats
 
 
+def sum_outcomes(rows: Floats, first_row: Ints, axis: int) -> Floats:
+    """Sums over the outcomes of each measurement: `axis`, 0 or 1, has a row for each outcome."""
+    sizes = np.diff(first_row)
+    if not len(sizes):
+        return rows
+    if (sizes == sizes[0]).all():  # slices are several times as fast
+        parts = [rows[place :: sizes[0]] if axis == 0 else rows[:, place :: sizes[0]] for place in range(sizes[0])]
+        return np.asarray(sum(parts[1:], start=parts[0]))
+    return np.asarray(np.add.reduceat(rows, first_row[:-1], axis=axis))
+
+
 class RateTable:
     """Rates of one model."""
 
@@ -57,7 +68,7 @@ class RateTable:
 
     def _by_measurement(self, rows: Floats, axis: int) -> Floats:
         """Sums over the outcomes of each measurement."""
-        return np.asarray(np.add.reduceat(rows, self.begin, axis=axis)) if len(self.begin) else rows
+        return sum_outcomes(rows, self.model.first_row, axis)
 
     def rates(self, weights: Floats, usage: Usage, rho: Floats) -> Rates:
         """The best rates for weights (N, H) that use the steps so, at rho (N,)."""
