@@ -15,13 +15,13 @@ from nextprobe.model.arrays import Floats, Ints
 from nextprobe.model.model import Model
 from nextprobe.plan.grown import Node, node_of
 from nextprobe.plan.scores import Scores
-from nextprobe.plan.tree import ASK, REPAIR, STOP, Start, Trees, grow
+from nextprobe.plan.tree import ASK, REPAIR, STOP, Start, Trees, grow, start_of
 
 #: The first tree ends its branches below this share, and looks at so many nodes; so do those at its ends.
 FIRST = (0.01, 600)
-NEXT = (0.02, 300)
+NEXT = (0.05, 60)
 #: So many ends are followed on side by side.
-BATCH = 8
+BATCH = 64
 #: Bytes that the beliefs of open ends may take; beyond it the ends with least to gain stay as they are.
 MEMORY = 250_000_000
 #: Nodes of the whole policy, for the same reason.
@@ -80,17 +80,16 @@ class _Pool:
 
 
 class Deepening:
-    """The policy in `root` and its exact expected minutes `upper`, better with each `step`."""
+    """The policy in `root` and its exact expected minutes `upper`, better with each `step`.
 
-    def __init__(self, model: Model) -> None:
+    start: the belief, bench and steps to begin with, one row; the model's own start unless given.
+    """
+
+    def __init__(self, model: Model, start: Start | None = None, scores: Scores | None = None) -> None:
         self.model = model
-        self.scores = Scores(model)
-        start = Start(
-            model.prior[None, :],
-            np.array([model.start]),
-            np.zeros((1, len(model.likelihoods)), dtype=bool),
-            np.zeros((1, len(model.fixes)), dtype=bool),
-        )
+        self.scores = Scores(model) if scores is None else scores
+        if start is None:
+            start = start_of(model)
         trees = grow(model, start, self.scores, *FIRST)
         self.upper = float(trees.value[0])
         self.root = node_of(model, trees, written=False)

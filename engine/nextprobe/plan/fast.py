@@ -22,6 +22,9 @@ from nextprobe.plan.wanting import missing_minutes
 
 #: How many measurements and repairs are priced as the first step, besides the base policy's own.
 MEASUREMENTS, REPAIRS = 8, 3
+#: A model with more steps than this is wide: cut trees cannot tell its first steps apart well enough to leave the base
+#: policy's own for another (simulated jobs cost more when they do), so fewer are priced, to be shown.
+WIDE, SHOWN = 60, 3
 #: A branch below this share of the belief ends in the best order of repairs.
 CUT = 0.01
 #: The base policy's own step is left only for one that is cheaper by this share of the whole.
@@ -38,11 +41,16 @@ class Priced:
 
 @dataclass(frozen=True, slots=True)
 class FastChoice:
-    """The step chosen, every step priced (cheapest first), and the base policy's own minutes."""
+    """The step chosen, every step priced (cheapest first), the base policy's own minutes, and the policy that follows.
+
+    minutes: of the step chosen and that policy.
+    """
 
     action: Action
     priced: tuple[Priced, ...]
     base: float
+    minutes: float
+    node: Node
 
 
 class FastPlanner:
@@ -63,6 +71,7 @@ class FastPlanner:
         self.cut = cut
         self.measurements = measurements
         self.margin = margin
+        self.wide = len(model.likelihoods) + len(model.fixes) > WIDE
         self.scores = Scores(model, prices, told)
 
     def choose(self, model: Model, belief: Floats, state: int, measured: Bools, tried: Bools) -> Action:
@@ -85,10 +94,13 @@ class FastPlanner:
         priced = [Priced(p.action, min(p.minutes, value) if p.action == own else p.minutes) for p in priced]
         priced.sort(key=lambda p: p.minutes)
         best = priced[0]
-        if best.minutes > value * (1.0 - self.margin):
+        if self.wide or best.minutes > value * (1.0 - self.margin):
             # Cut trees flatter some steps more than others: what they differ by must be worth believing.
-            best = next((p for p in priced if p.action == own), best)
-        return FastChoice(best.action, tuple(priced), value)
+            best = next((p for p in priced if p.action == own), Priced(own, value))
+        if best.action == own:
+            return FastChoice(own, tuple(priced), value, value, node_of(self.model, base, written=False))
+        node = self.policy(best.action, belief, state, measured, tried)
+        return FastChoice(best.action, tuple(priced), value, best.minutes, node)
 
     def policy(self, action: Action, belief: Floats, state: int, measured: Bools, tried: Bools) -> Node:
         """The step `action` and the base policy after it, as priced."""
@@ -128,8 +140,9 @@ class FastPlanner:
         open_ = ~measured & (minutes < OUT_OF_REACH) & (bits > 1e-7)
         a_minute = np.argsort(-np.where(open_, bits / (minutes + 0.5), -1.0), kind="stable")
         bitten = np.argsort(-np.where(open_, bits / np.sqrt(minutes + 5.0), -1.0), kind="stable")
-        half = self.measurements // 2
-        wanted = [*a_minute[: self.measurements - half].tolist(), *bitten[:half].tolist()]
+        most = min(self.measurements, SHOWN) if self.wide else self.measurements
+        half = most // 2
+        wanted = [*a_minute[: most - half].tolist(), *bitten[:half].tolist()]
         found = [t for t in own if t >= 0 and not measured[t]] + [t for t in wanted if open_[t]]
         asks = np.array(found, dtype=np.int64)
         if wants is not None:
@@ -153,7 +166,7 @@ class FastPlanner:
             chance = chance + model.class_progress @ (belief @ model.fold)
         open_ = ~tried & (cost < OUT_OF_REACH) & (chance > 0)
         order = np.argsort(-np.where(open_, chance / np.maximum(cost, 1e-9), -1.0), kind="stable")
-        wanted = [own, *order[:REPAIRS].tolist()]
+        wanted = [own, *order[: 1 if self.wide else REPAIRS].tolist()]
         found = np.array([r for r in dict.fromkeys(wanted) if r >= 0 and open_[r]], dtype=np.int64)
         if model.wants is None:
             return found, []

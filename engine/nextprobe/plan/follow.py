@@ -14,7 +14,7 @@ import numpy as np
 
 from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.model import Model
-from nextprobe.plan.grown import Node
+from nextprobe.plan.grown import Node, Spot, written_out
 from nextprobe.plan.order import best_orders
 from nextprobe.plan.policy import Action
 
@@ -88,6 +88,8 @@ def follow(model: Model, root: Node) -> Place:
     """The tree below `root`, from the model's start, with what each place costs."""
     total = float(model.prior.sum())
     nothing = np.zeros(len(model.likelihoods), dtype=bool), np.zeros(len(model.fixes), dtype=bool)
+    if model.wants is not None:
+        root = _written(model, root, Spot(model.prior / total, model.start, *nothing))
     ends = _chunked(model, _ends(model, root, model.prior / total, model.start, *nothing))
     return _place(model, root, model.prior / total, model.start, ends)
 
@@ -136,6 +138,31 @@ def _outcomes(model: Model, node: Node, weights: Floats) -> Iterator[tuple[int, 
             yield outcome, after, None
         elif not same:
             yield outcome, after, node.children.get(outcome, Node(Action("found" if model.identify else "refer")))
+
+
+def _written(model: Model, node: Node, at: Spot) -> Node:
+    """The same tree, its ends written out step by step: their repairs may want measurements told first."""
+    there, index = where(model, node, at.state), node.action.index
+    if node.action.kind == "measure":
+        told = model.told_after(at.measured[None, :], np.array([index]))[0]
+        if len(node.children) > 1 and len({id(child) for child in node.children.values()}) == 1:
+            return node  # an order already written out, whose readings are not waited for
+        children = {
+            outcome: _written(
+                model, child, Spot(at.weights * model.likelihoods[index][:, outcome], there, told, at.tried)
+            )
+            for outcome, child in node.children.items()
+        }
+        return Node(node.action, children, None, node.minutes, node.state)
+    if node.action.kind != "repair":
+        return node
+    if node.failed is None:
+        return written_out(model, at, node.minutes)
+    gone = at.tried.copy()
+    gone[index] = True
+    left = model.after_failure(at.weights[None, :], index)[0]
+    after = Spot(left, int(model.proof_state[index, there]), at.measured, gone)
+    return Node(node.action, {}, _written(model, node.failed, after), node.minutes, node.state)
 
 
 def _is_end(node: Node) -> bool:

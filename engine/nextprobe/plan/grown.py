@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
+from nextprobe.model.arrays import Bools, Floats
 from nextprobe.model.model import Model
 from nextprobe.plan.order import Done, order_steps
 from nextprobe.plan.policy import Action
@@ -61,7 +63,8 @@ def node_of(model: Model, trees: Trees, root: int = 0, *, written: bool = True) 
             failed = next(one for one in following if trees.levels[depth + 1].failed[one])
             return Node(Action("repair", first), {}, read(depth + 1, failed), minutes)
         if model.wants is not None and written:
-            return _written_out(model, trees, level, place, minutes)
+            at = Spot(*(part[place] for part in level.at))
+            return written_out(model, at, minutes, trees.scores.repair_price(at.measured[None, :]))
         return Node(Action("repair", first) if first >= 0 else Action("refer"), {}, None, minutes)
 
     return read(0, root)
@@ -81,18 +84,30 @@ def first_action(model: Model, trees: Trees, root: int = 0) -> Action:
     return Action("repair", first) if first >= 0 else Action("refer")
 
 
+class Spot(NamedTuple):
+    """One belief on a bench: weights (H,), bench state, measured (T,), tried (R,)."""
+
+    weights: Floats
+    state: int
+    measured: Bools
+    tried: Bools
+
+
 def _steps(model: Model, trees: Trees, level: Level, place: int) -> list[Done]:
     weights, state, measured, tried = (part[place] for part in level.at)
     extra = trees.scores.repair_price(measured[None, :])
     return order_steps(model, weights, int(state), tried, measured, extra)
 
 
-def _written_out(model: Model, trees: Trees, level: Level, place: int, minutes: float) -> Node:
-    """An order of repairs step by step: where repairs want measurements nobody could follow it from its first."""
-    steps = _steps(model, trees, level, place)
+def written_out(model: Model, at: Spot, minutes: float, extra: Floats | None = None) -> Node:
+    """The best order of repairs step by step: where repairs want measurements nobody could follow it from its first.
+
+    minutes: of the whole order. extra (R,): minutes of what each repair wants told first beside what the model says.
+    """
+    steps = order_steps(model, at.weights, int(at.state), at.tried, at.measured, extra)
     # The minutes from each step on: what was expected of the whole, less what the steps before it cost.
-    costs, ahead = [], level.at.weights[place][None, :]
-    here, left = int(level.at.state[place]), minutes
+    costs, ahead = [], at.weights[None, :]
+    here, left = int(at.state), minutes
     for kind, index, there in steps:
         mass = float(ahead.sum())
         costs.append(left)

@@ -33,8 +33,6 @@ AT_ONCE = 60_000
 COARSE, NODES = 0.002, 4_000
 #: Rounds of the bound before a search.
 SEARCH_ROUNDS = 60
-#: Where there are more steps than this only the base policy's own first step is followed.
-WIDE = 60
 #: The search opens places of at most so many outcomes x hypotheses x bench states.
 SEARCHABLE = 20_000
 #: Seconds that deep takes where none are given.
@@ -138,9 +136,9 @@ def _first_tree(model: Model, cut: float, nodes: int) -> tuple[float, Node]:
     )
     base = grow(model, start, scores, cut, nodes)
     upper, root = float(base.value[0]), node_of(model, base)
-    if len(model.likelihoods) + len(model.fixes) > WIDE:
-        return upper, root
     planner = FastPlanner(model, cut=cut, measurements=2 * len(model.likelihoods), margin=0.0)
+    if planner.wide:
+        return upper, root
     best = planner.price(model.prior, model.start, start.measured[0], start.tried[0]).priced[0]
     if best.minutes >= upper or best.action.kind == "refer":
         return upper, root

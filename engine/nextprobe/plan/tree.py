@@ -45,6 +45,16 @@ class Start(NamedTuple):
     tried: Bools
 
 
+def start_of(model: Model) -> Start:
+    """The model's own start, one row."""
+    return Start(
+        model.prior[None, :],
+        np.array([model.start]),
+        np.zeros((1, len(model.likelihoods)), dtype=bool),
+        np.zeros((1, len(model.fixes)), dtype=bool),
+    )
+
+
 @dataclass
 class Level:
     """Nodes of one depth. `parent` in the level above; `failed`: reached by the node's repair, that left the symptom.
