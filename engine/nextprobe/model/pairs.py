@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from nextprobe.model.arrays import Floats, Ints
+from nextprobe.model.arrays import Floats, Ints, sum_by
 from nextprobe.model.compile import Compiled, act_table
 from nextprobe.model.hypotheses import Hypotheses
 from nextprobe.model.still import make_still
@@ -27,7 +27,8 @@ def with_pairs(
     """The model with the likeliest pairs after its own rows, and the weights of all its rows.
 
     compiled: the model of the one-cause hypotheses and the unlisted one. weights (n,) of all hypotheses and `unlisted`:
-    the belief, which need not sum to 1. What is left out is `folded` of what is returned, as a share of the belief.
+    the belief, which need not sum to 1. Of two causes the likeliest effects stand for the rarer ones, so that each two
+    causes weigh what they do in the belief; those of which nothing is taken are `folded`, as a share of the belief.
     """
     singles, model = hypotheses.singles, compiled.model
     total = float(weights.sum()) + unlisted
@@ -36,11 +37,12 @@ def with_pairs(
     if len(taken) > most:
         taken = taken[np.argsort(-pairs[taken], kind="stable")[:most]]
     taken = np.sort(taken)
-    folded = float(pairs.sum() - pairs[taken].sum()) / total if total > 0 else 0.0
     rows = taken + singles
+    stands = _of_each_pair(hypotheses, weights, rows)
+    folded = max(0.0, float(pairs.sum() - stands.sum())) / total if total > 0 else 0.0
     own = np.append(weights[:singles], unlisted)
     if not len(rows):
-        return replace(compiled, folded=max(0.0, folded)), own
+        return replace(compiled, folded=folded), own
     of_two = hypotheses.taken(rows)
     tables = tuple(
         np.vstack([table, act_table(of_two, act)[0]])
@@ -66,7 +68,16 @@ def with_pairs(
             ],
         ),
     )
-    return replace(compiled, model=extended, folded=max(0.0, folded)), np.concatenate([own, weights[rows]])
+    return replace(compiled, model=extended, folded=folded), np.concatenate([own, stands])
+
+
+def _of_each_pair(hypotheses: Hypotheses, weights: Floats, rows: Ints) -> Floats:
+    """The weights of `rows`, scaled so that those of the same two causes hold all the weight of these two."""
+    place = hypotheses.first * len(hypotheses.causes) + hypotheses.second
+    both, singles = len(hypotheses.causes) ** 2, hypotheses.singles
+    whole = sum_by(place[singles:], weights[singles:], both)
+    held = sum_by(place[rows], weights[rows], both)
+    return np.asarray(weights[rows] * (whole / np.where(held > 0, held, 1.0))[place[rows]])
 
 
 def _moves(
