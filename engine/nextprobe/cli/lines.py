@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from nextprobe.pack.pack import Hazard, Pack
 from nextprobe.walk import Ask, Ending, MoveStep, Step, Walk
-from nextprobe.walk.words import leading, odds
+from nextprobe.walk.words import bound_words, leading, odds
 
 WIDTH = 79
 
@@ -118,6 +118,12 @@ def why_lines(ask: Ask, walk: Walk) -> Iterator[str]:
         yield "What else could be next, and what it would cost more:"
         for candidate in others:
             yield from fold(f"{candidate.title}: {candidate.more:.1f} min", "   ")
+    if ask.leads:
+        yield "Where it leads:"
+        for lead in ask.leads:
+            yield from fold(f"{lead.say} ({odds(lead.chance)}): {lead.title}", "   ")
+    if ask.at_least:
+        yield from fold(bound_words(ask.expected, ask.at_least))
     yield "What it may be:"
     yield from belief_lines(walk)
 

@@ -93,7 +93,7 @@ def make_plan(
         raise ModelError(f"There is no effort {effort!r}.", f"Give one of: {', '.join(EFFORTS)}.")
     if not model.identify:
         _refuse_endless(model)
-    stop = _deadline(seconds, cancel)
+    begun, stop = monotonic(), _deadline(seconds, cancel)
     if can_solve(model) and (effort != "fast" or entries(model) <= AT_ONCE):
         solved = solve(model, stop)
         if solved is not None:
@@ -110,14 +110,15 @@ def make_plan(
     lower = lower_bound(model, SEARCH_ROUNDS, lambda _: stop())
     if progress is not None:
         progress(upper, lower)
-    result = search(model, (upper, root), seconds=patience, gap=gap, cancel=cancel)
+    left = max(0.0, patience - (monotonic() - begun))
+    result = search(model, (upper, root), seconds=left, gap=gap, cancel=cancel)
     return _plan(model, result.upper, max(lower, result.lower), result.root, gap)
 
 
 def _searchable(model: Model) -> bool:
-    """Whether one leaf of the search is quick enough for the search to pay; it knows plain models only."""
+    """Whether one leaf of the search is quick enough for the search to pay; it does not know two faults."""
     rows = sum(table.shape[1] for table in model.likelihoods)
-    return model.plain and bool(rows * len(model.prior) * len(model.ways) <= SEARCHABLE)
+    return model.still is None and bool(rows * len(model.prior) * len(model.ways) <= SEARCHABLE)
 
 
 def _deadline(seconds: float | None, cancel: Callable[[], bool] | None) -> Callable[[], bool]:

@@ -40,6 +40,21 @@ class Candidate:
 
 
 @dataclass(frozen=True, slots=True)
+class Lead:
+    """Where one outcome of a step would lead: its id and words, its chance, and the step that would follow.
+
+    kind refer: a quote, as also where such a reading stops the work.
+    """
+
+    outcome: str
+    say: str
+    chance: float
+    kind: str
+    id: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
 class Ask:
     """The one step to do next.
 
@@ -49,7 +64,9 @@ class Ask:
     reading in words; good_board: what a good board of this kind read. steps: to tick off. look_for: remarks
     that can be seen now for the first time. notices: cautions that a reading left behind, shown first.
     most_likely: one plain sentence. skill: what lacks, where that is why the job is handed over. retake: the
-    id of a told reading that is worth taking again, "" if none.
+    id of a told reading that is worth taking again, "" if none. expected: minutes to the end of the job by the plan,
+    and at_least: what no plan goes below; both 0 where nothing was planned. leads: where each outcome of `id` would
+    lead, the likeliest first; for a step that only leads to the planned one, of that.
     ending: set when kind is done.
     """
 
@@ -73,6 +90,9 @@ class Ask:
     steps: tuple[str, ...] = ()
     why: str = ""
     ranking: tuple[Candidate, ...] = ()
+    expected: float = 0.0
+    at_least: float = 0.0
+    leads: tuple[Lead, ...] = ()
     most_likely: str = ""
     look_for: tuple[Remark, ...] = ()
     notices: tuple[str, ...] = ()

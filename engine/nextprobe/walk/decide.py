@@ -14,20 +14,22 @@ from nextprobe.model.compile import Compiled, compile_model, repair_minutes
 from nextprobe.model.hypotheses import Hypotheses
 from nextprobe.model.pairs import with_pairs
 from nextprobe.pack.pack import Needs, Pack, Repair
-from nextprobe.plan.fast import FastChoice, FastPlanner
 from nextprobe.plan.identify import best_question
 from nextprobe.plan.myopic import Values, step_values
 from nextprobe.plan.prices import Prices
 from nextprobe.plan.scores import OUT_OF_REACH
-from nextprobe.walk.ask import Candidate
+from nextprobe.walk.ask import Candidate, Lead
+from nextprobe.walk.foresee import leads, ranking
 from nextprobe.walk.open_steps import Blocked, OpenSteps
+from nextprobe.walk.planning import Planning, Question
 
 
 @dataclass(frozen=True, slots=True)
 class Decision:
     """The step chosen: kind measure, history, repair, refer or none; its id; all candidates, best first.
 
-    skill: the lacking skill without which quoting is the cheapest step.
+    skill: the lacking skill without which quoting is the cheapest step. expected, at_least: minutes to the end of the
+    job by the plan, and what no plan goes below. leads: where each outcome would lead.
     """
 
     kind: str
@@ -35,22 +37,14 @@ class Decision:
     ranking: tuple[Candidate, ...] = ()
     skill: str = ""
     over_limit: tuple[str, ...] = ()
+    expected: float = 0.0
+    at_least: float = 0.0
+    leads: tuple[Lead, ...] = ()
 
 
-#: Hypotheses below this share of the belief are left out of the plan, never of the belief.
-NEGLIGIBLE = 1e-5
 #: Two faults at once are planned for where they are more than this share of the belief, and only once something speaks
 #: for them: a repair that left the symptom, or readings that disagree by so many bits.
 PAIRS_SHARE, PAIRS_CONFLICT = 0.01, 3.0
-
-
-@dataclass(frozen=True, slots=True)
-class _Question:
-    """What a planner is asked about: what is not open, and what must be told first."""
-
-    measured: Bools
-    tried: Bools
-    first: Prices
 
 
 def two_faults(hypotheses: Hypotheses, belief: Belief, tried: bool) -> bool:
@@ -68,6 +62,7 @@ class Decider:
         self.symptom = symptom
         self._graphs: dict[object, BenchGraph] = {}
         self._models: dict[object, Compiled] = {}
+        self.planning = Planning()
 
     def graph(self, steps: OpenSteps, lifting: Sequence[str] = ()) -> BenchGraph:
         """The bench as it can be moved now, or once what bars it is told: the ids `lifting`."""
@@ -122,35 +117,37 @@ class Decider:
         alone = weights
         if two_faults(hypotheses, belief, bool(steps.state.tried)):
             compiled, weights = with_pairs(compiled, hypotheses, belief.weights, belief.unlisted)
-        kept = np.nonzero(compiled.model.closed(weights > NEGLIGIBLE * weights.sum()))[0]
-        planner = FastPlanner(compiled.model.narrowed(kept), asked.first, asked.measured)
-        choice = planner.price(weights[kept], state, asked.measured, asked.tried)
-        action = choice.action
-        ranking = self._ranking(compiled, choice)
+        chosen = self.planning.choose(compiled.model, asked, weights, state)
+        action, ranks = chosen.action, ranking(self.pack, compiled, chosen)
+        decision = Decision(
+            action.kind, "refer", ranks, expected=chosen.expected, at_least=chosen.at_least,
+            leads=leads(self.pack, compiled, chosen, weights),
+        )  # fmt: skip
         if action.kind == "measure":
             id_ = compiled.measurements[action.index]
-            return Decision("history" if id_ in self.pack.history else "measure", id_, ranking)
+            return replace(decision, kind="history" if id_ in self.pack.history else "measure", id=id_)
         if action.kind == "repair":
-            return Decision("repair", compiled.repairs[action.index], ranking)
+            return replace(decision, id=compiled.repairs[action.index])
         if self.pack.refer is None:
             # Nothing is quoted here: whatever repair is left is tried.
-            left = next((candidate.id for candidate in ranking if candidate.kind == "repair"), "")
-            return Decision("repair" if left else "none", left, ranking)
-        return Decision("refer", "refer", ranking, self._missing_skill(steps, hypotheses, graph, state, alone), over)
+            left = next((candidate.id for candidate in ranks if candidate.kind == "repair"), "")
+            return replace(decision, kind="repair" if left else "none", id=left)
+        missing = self._missing_skill(steps, hypotheses, graph, state, alone)
+        return replace(decision, skill=missing, over_limit=over)
 
     def _question(
         self, steps: OpenSteps, compiled: Compiled, graph: BenchGraph, state: int, repairs: Sequence[str]
-    ) -> _Question:
+    ) -> Question:
         """What is open now, as masks, and the price of what must come first."""
         measurements = {m.id for m in steps.measurements()} | {fact.id for fact in steps.facts()}
         measured = np.array([id_ not in measurements for id_ in compiled.measurements], dtype=bool)
-        return _Question(
+        return Question(
             measured=measured,
             tried=np.array([id_ not in repairs for id_ in compiled.repairs], dtype=bool),
             first=self._prices(steps, compiled, graph, state, measured),
         )
 
-    def _values(self, compiled: Compiled, state: int, weights: Floats, asked: _Question) -> Values:
+    def _values(self, compiled: Compiled, state: int, weights: Floats, asked: Question) -> Values:
         values = step_values(
             compiled.model, weights, state, measured=asked.measured, tried=asked.tried, first=asked.first
         )
@@ -227,28 +224,6 @@ class Decider:
             return ""
         wanted = set(self.pack.repairs[compiled.repairs[index]].skill) & steps.situation.lacks
         return min(wanted) if wanted else ""
-
-    def _ranking(self, compiled: Compiled, choice: FastChoice) -> tuple[Candidate, ...]:
-        """The priced steps by their expected minutes, the chosen one in front."""
-        chosen = next((p.minutes for p in choice.priced if p.action == choice.action), 0.0)
-        rows = []
-        for priced in sorted(choice.priced, key=lambda p: (p.action != choice.action, p.minutes)):
-            action = priced.action
-            if priced.minutes >= OUT_OF_REACH or (action.kind == "refer" and self.pack.refer is None):
-                continue
-            id_ = "refer"
-            if action.kind == "measure":
-                id_ = compiled.measurements[action.index]
-            elif action.kind == "repair":
-                id_ = compiled.repairs[action.index]
-            kind = "history" if id_ in self.pack.history else action.kind
-            rows.append(Candidate(kind, id_, self._title(id_), priced.minutes, max(0.0, priced.minutes - chosen)))
-        return tuple(rows)
-
-    def _title(self, id_: str) -> str:
-        if id_ == "refer" and self.pack.refer is not None:
-            return self.pack.refer.title
-        return self.pack.title_of(id_)
 
     def _identify(
         self, steps: OpenSteps, hypotheses: Hypotheses, graph: BenchGraph, state: int, weights: Floats

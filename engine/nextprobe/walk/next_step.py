@@ -119,7 +119,14 @@ class _Next:
                 return self._done(self._nothing_left())
         if ask.kind == "done":
             return ask
-        return replace(ask, ranking=decision.ranking, why=ask.why or why_step(decision.kind, decision.ranking))
+        return replace(
+            ask,
+            ranking=decision.ranking,
+            expected=decision.expected,
+            at_least=decision.at_least,
+            leads=decision.leads,
+            why=ask.why or why_step(decision.kind, decision.ranking),
+        )
 
     def _unknown(self) -> Ending:
         return Ending(

@@ -359,6 +359,15 @@ class Walk:
         self._spent += spent
         self._state = replace(state, bench=bench, minutes=state.minutes + self._spent)
 
+    def think(self, seconds: float, cancel: Callable[[], bool] = lambda: False) -> float | None:
+        """Plan more deeply while the step that was asked is being done: the minutes expected by the deeper plan.
+
+        The plan is then followed by the next `ask`, where the answer is one that it foresaw. None where the step was
+        not planned. May run beside the person at the bench, never beside another call of this walk.
+        """
+        self.ask()
+        return self._decider.planning.deepen(seconds, cancel)
+
     def remarks_to_look_for(self) -> tuple[str, ...]:
         """The remarks that can be seen on the bench as it is and were not offered yet."""
         return tuple(remark.id for remark in remarks_visible(self._steps(), self._state.bench))

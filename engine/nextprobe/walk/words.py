@@ -73,3 +73,11 @@ def why_step(kind: str, ranking: Sequence[Candidate]) -> str:
     if others and kind in ("measure", "history"):
         parts.append(f"The next best check ({_small(others[0].title)}) would cost {others[0].more:.1f} minutes more.")
     return " ".join(parts)
+
+
+def bound_words(expected: float, at_least: float) -> str:
+    """How far the plan can be from the best possible, in a sentence."""
+    return (
+        f"By this plan the job takes {expected:.0f} minutes on average from here; "
+        f"no plan can bring that below {at_least:.0f}."
+    )

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 
-from nextprobe.walk.words import odds
+from nextprobe.walk.words import bound_words, odds
 from nextprobe_tui.screens.aside import Aside, heading
 from nextprobe_tui.widgets.row import Row
 from nextprobe_tui.words import SHORT_KINDS, bar, kind_word, minutes
@@ -48,6 +48,12 @@ class WhyScreen(Aside[None]):
                 SHORT_KINDS.get(candidate.kind, candidate.kind).capitalize(),
                 f"{candidate.title}: {minutes(candidate.minutes)}{more}",
             )
+        if ask.leads:
+            yield heading("Where it leads")
+            for lead in ask.leads[:SHOWN]:
+                yield Row("", f"{lead.say} ({odds(lead.chance)}): {lead.title}")
+        if ask.at_least:
+            yield Row("BEST", bound_words(ask.expected, ask.at_least))
         yield heading("What it may be")
         ordered = sorted(self._belief.items(), key=lambda item: -item[1])
         for cause, chance in ordered[:SHOWN]:

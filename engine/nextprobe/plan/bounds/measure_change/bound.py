@@ -42,15 +42,17 @@ class MeasureChange:
         tried: Bools,
         *,
         begin: PairPrices | None = None,
+        most: int = PRICED,
         rounds: int | None = None,
         stop: Callable[[float], bool] = lambda _: False,
     ) -> tuple[float, PairPrices]:
         """Look for good prices from `weights` (H,): minutes (times the mass of `weights`), and the prices.
 
-        begin: prices to begin from. rounds: how many steps at most. stop: asked after each step with the best so far.
+        begin: prices to begin from. most: of the hypotheses, the likeliest, that are priced. rounds: how many steps at
+        most. stop: asked after each step with the best so far.
         """
         mass = float(weights.sum())
-        dual, rest = self._dual(weights / mass, state, measured, tried, PRICED, begin)
+        dual, rest = self._dual(weights / mass, state, measured, tried, most, begin)
         kept = dual.question.kept
         prices = PairPrices.first(kept, dual.question.weights) if begin is None else begin.narrowed(kept)
         logs = prices.logs.copy()

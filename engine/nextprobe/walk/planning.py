@@ -1,0 +1,121 @@
+"""The planner beside one walk: its models, its bounds, and a deeper plan where one was made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from time import monotonic
+
+import numpy as np
+
+from nextprobe.model.arrays import Bools, Floats, Ints, sum_by
+from nextprobe.model.merge import merged
+from nextprobe.model.model import Model
+from nextprobe.plan.bounds.known_cause import known_cause_minutes
+from nextprobe.plan.bounds.measure_change import PRICED_AGAIN, MeasureChange
+from nextprobe.plan.deepen import Deepening
+from nextprobe.plan.fast import FastPlanner, Priced
+from nextprobe.plan.following import Followed
+from nextprobe.plan.grown import Node
+from nextprobe.plan.policy import Action
+from nextprobe.plan.prices import Prices
+from nextprobe.plan.scores import Scores
+from nextprobe.plan.tree import Start
+
+#: Hypotheses below this share of the belief are left out of the plan, never of the belief.
+NEGLIGIBLE = 1e-5
+#: Rounds of the bound at a step; more make it hardly better and are felt.
+ROUNDS = 8
+#: Models kept, with their bounds.
+KEPT = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What a planner is asked about: what is not open, and what must be told first."""
+
+    measured: Bools
+    tried: Bools
+    first: Prices
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """The step, all that were priced, the minutes expected from here (U), what no plan goes below (L), the policy."""
+
+    action: Action
+    priced: tuple[Priced, ...]
+    expected: float
+    at_least: float
+    node: Node
+
+
+@dataclass
+class _Lean:
+    """A model whose like hypotheses are one, and its bound."""
+
+    source: Model
+    model: Model
+    group: Ints
+    bound: MeasureChange | None = None
+
+
+class Planning:
+    """Chooses steps, and keeps a deeper plan while it is followed."""
+
+    def __init__(self) -> None:
+        self._lean: list[_Lean] = []
+        self._asked: tuple[_Lean, Question, Floats, int] | None = None
+        self._deeper: Followed | None = None
+
+    def choose(self, model: Model, asked: Question, weights: Floats, state: int) -> Chosen:
+        """The next step from the belief `weights` (H,) in bench `state`."""
+        lean = self._leaned(model)
+        share = sum_by(lean.group, weights / weights.sum(), len(lean.model.prior))
+        self._asked = (lean, asked, share, state)
+        kept = np.nonzero(lean.model.closed(share > NEGLIGIBLE))[0]
+        planner = FastPlanner(lean.model.narrowed(kept), asked.first, asked.measured)
+        choice = planner.price(share[kept], state, asked.measured, asked.tried)
+        chosen = Chosen(choice.action, choice.priced, choice.minutes, 0.0, choice.node)
+        deeper = self._deeper
+        if deeper is not None and deeper.model is lean.model:
+            deeper = deeper.at(share, state, asked.measured, asked.tried)
+            if deeper is not None and deeper.minutes <= choice.minutes:
+                chosen = replace(chosen, action=deeper.node.action, expected=deeper.minutes, node=deeper.node)
+            self._deeper = deeper
+        return replace(chosen, at_least=min(chosen.expected, self._lower(lean, asked, share, state)))
+
+    def deepen(self, seconds: float, cancel: Callable[[], bool] = lambda: False) -> float | None:
+        """Plan the step that was chosen last more deeply: the minutes expected then; None where there is no plan.
+
+        The plan is followed by the `choose` that comes next, if the answer is one that it foresaw.
+        """
+        if self._asked is None:
+            return None
+        lean, asked, share, state = self._asked
+        start = Start(share[None, :], np.array([state]), asked.measured[None, :], asked.tried[None, :])
+        policy = Deepening(lean.model, start, Scores(lean.model, asked.first, asked.measured))
+        end = monotonic() + seconds
+        policy.run(lambda _: monotonic() >= end or cancel())
+        self._deeper = Followed(lean.model, share, state, asked.measured, asked.tried, policy.policy(), policy.upper)
+        return policy.upper
+
+    def _leaned(self, model: Model) -> _Lean:
+        for lean in self._lean:
+            if lean.source is model:
+                return lean
+        lean = _Lean(model, *merged(model))
+        if model.still is None:  # with two faults each belief has a model of its own
+            self._lean = [*self._lean[1 - KEPT :], lean]
+        return lean
+
+    @staticmethod
+    def _lower(lean: _Lean, asked: Question, share: Floats, state: int) -> float:
+        if lean.model.still is not None or lean.model.identify or not len(lean.model.fixes):
+            likely = np.nonzero(lean.model.closed(share > NEGLIGIBLE))[0]
+            return float(known_cause_minutes(lean.model.narrowed(likely))[state] @ share[likely])
+        if lean.bound is None:
+            lean.bound = MeasureChange(lean.model)
+        # From the same prices at every step, so that a walk taken up again says what it said before.
+        lower, _ = lean.bound.improve(share, state, asked.measured, asked.tried, rounds=ROUNDS, most=PRICED_AGAIN)
+        return lower
