@@ -23,9 +23,9 @@ NEXT = (0.05, 60)
 #: So many ends are followed on side by side.
 BATCH = 64
 #: Bytes that the beliefs of open ends may take; beyond it the ends with least to gain stay as they are.
-MEMORY = 250_000_000
-#: Nodes of the whole policy, for the same reason.
-MOST_NODES = 700_000
+MEMORY = 200_000_000
+#: Nodes of the whole policy, for the same reason: some 200 bytes each.
+MOST_NODES = 1_500_000
 #: Minutes of all jobs that an end must be able to gain.
 LEAST_GAIN = 1e-5
 
@@ -130,8 +130,7 @@ class Deepening:
         """The open ends of grown trees."""
         found: list[list[tuple[int, Node]]] = [[] for _ in trees.levels]
         for number, root in enumerate(roots):
-            for depth, place, node in _stops(trees, number, root):
-                self.size += 1
+            for depth, place, node in self._stops(trees, number, root):
                 if not trees.levels[depth].expand[place]:
                     found[depth].append((place, node))
         parts = []
@@ -143,6 +142,27 @@ class Deepening:
             all_ = _Ends(at, room, level.stop[places], [node for _, node in ends])
             parts.append(all_.pick(np.nonzero((room > LEAST_GAIN) & (at.weights.sum(axis=1) > 0))[0]))
         return _joined(parts)
+
+    def _stops(self, trees: Trees, number: int, root: Node) -> Iterator[tuple[int, int, Node]]:
+        """Where one tree's policy stops measuring: depth, place and node of each end."""
+        below = trees.below
+        open_ = [(0, number, root)]
+        while open_:
+            depth, place, node = open_.pop()
+            self.size += 1
+            level = trees.levels[depth]
+            kind = int(level.kind[place])
+            if kind == STOP:
+                yield depth, place, node
+                continue
+            under = trees.levels[depth + 1]
+            for child in below[depth].get(place, []):
+                if kind == ASK and not under.failed[child]:
+                    open_.append((depth + 1, child, node.children[int(under.outcome[child])]))
+                elif kind == REPAIR and under.failed[child]:
+                    # A repair that wants a measurement told first is that measurement here.
+                    follows = node.failed if node.failed is not None else node.children[int(under.outcome[child])]
+                    open_.append((depth + 1, child, follows))
 
 
 def _joined(parts: list[_Ends]) -> _Ends:
@@ -177,24 +197,3 @@ def _following(node: Node) -> list[Node]:
     """The nodes right below, each once."""
     below = {id(child): child for child in node.children.values()}
     return [*below.values(), *([] if node.failed is None else [node.failed])]
-
-
-def _stops(trees: Trees, number: int, root: Node) -> Iterator[tuple[int, int, Node]]:
-    """Where one tree's policy stops measuring: depth, place and node of each end."""
-    below = trees.below
-    open_ = [(0, number, root)]
-    while open_:
-        depth, place, node = open_.pop()
-        level = trees.levels[depth]
-        kind = int(level.kind[place])
-        if kind == STOP:
-            yield depth, place, node
-            continue
-        under = trees.levels[depth + 1]
-        for child in below[depth].get(place, []):
-            if kind == ASK and not under.failed[child]:
-                open_.append((depth + 1, child, node.children[int(under.outcome[child])]))
-            elif kind == REPAIR and under.failed[child]:
-                # A repair that wants a measurement told first is that measurement here.
-                follows = node.failed if node.failed is not None else node.children[int(under.outcome[child])]
-                open_.append((depth + 1, child, follows))

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import NamedTuple
 
 from nextprobe.model.arrays import Bools, Floats
 from nextprobe.model.model import Model
 from nextprobe.plan.order import Done, order_steps
-from nextprobe.plan.policy import Action
+from nextprobe.plan.policy import Action, action
 from nextprobe.plan.tree import ASK, REPAIR, Level, Trees
+
+#: The children of a node that has none; one for all of them.
+NOTHING: Mapping[int, Node] = MappingProxyType({})
 
 
 @dataclass(slots=True)
@@ -27,7 +31,7 @@ class Node:
     """
 
     action: Action
-    children: Mapping[int, Node] = field(default_factory=dict)
+    children: Mapping[int, Node] = field(default_factory=lambda: NOTHING)
     failed: Node | None = None
     minutes: float = 0.0
     state: int = -1
@@ -44,30 +48,32 @@ def node_of(model: Model, trees: Trees, root: int = 0, *, written: bool = True) 
     written: orders of repairs that want measurements are written out step by step; else such an end is left as it is,
     to be read with `order_steps`.
     """
-    below = trees.below
+    return _read(model, trees, 0, root, written)
 
-    def read(depth: int, place: int) -> Node:
-        level = trees.levels[depth]
-        kind, minutes = int(level.kind[place]), float(level.value[place])
-        following = below[depth].get(place, [])
-        wanted = int(level.wanted[place])
-        if kind == ASK or (kind == REPAIR and wanted >= 0):
-            children = {
-                int(trees.levels[depth + 1].outcome[one]): read(depth + 1, one)
-                for one in following
-                if trees.levels[depth + 1].failed[one] == (kind == REPAIR)
-            }
-            return Node(Action("measure", int(level.ask[place]) if kind == ASK else wanted), children, None, minutes)
-        first = int(level.first[place])
-        if kind == REPAIR:
-            failed = next(one for one in following if trees.levels[depth + 1].failed[one])
-            return Node(Action("repair", first), {}, read(depth + 1, failed), minutes)
-        if model.wants is not None and written:
-            at = Spot(*(part[place] for part in level.at))
-            return written_out(model, at, minutes, trees.scores.repair_price(at.measured[None, :]))
-        return Node(Action("repair", first) if first >= 0 else Action("refer"), {}, None, minutes)
 
-    return read(0, root)
+def _read(model: Model, trees: Trees, depth: int, place: int, written: bool) -> Node:
+    # No closure: one that calls itself would keep the whole tree until the garbage collector comes.
+    level = trees.levels[depth]
+    kind, minutes = int(level.kind[place]), float(level.value[place])
+    following = trees.below[depth].get(place, [])
+    wanted = int(level.wanted[place])
+    if kind == ASK or (kind == REPAIR and wanted >= 0):
+        under = trees.levels[depth + 1]
+        children = {
+            int(under.outcome[one]): _read(model, trees, depth + 1, one, written)
+            for one in following
+            if under.failed[one] == (kind == REPAIR)
+        }
+        return Node(action("measure", int(level.ask[place]) if kind == ASK else wanted), children, None, minutes)
+    first = int(level.first[place])
+    if kind == REPAIR:
+        failed = next(one for one in following if trees.levels[depth + 1].failed[one])
+        after = _read(model, trees, depth + 1, failed, written)
+        return Node(action("repair", first), NOTHING, after, minutes)
+    if model.wants is not None and written:
+        at = Spot(*(part[place] for part in level.at))
+        return written_out(model, at, minutes, trees.scores.repair_price(at.measured[None, :]))
+    return Node(action("repair", first) if first >= 0 else action("refer"), NOTHING, None, minutes)
 
 
 def first_action(model: Model, trees: Trees, root: int = 0) -> Action:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Protocol
 
 from nextprobe.model.arrays import Bools, Floats
@@ -15,6 +16,12 @@ class Action:
 
     kind: str
     index: int = -1
+
+
+@cache
+def action(kind: str, index: int = -1) -> Action:
+    """The one action of that kind and index: a tree of a million steps has but some hundred different ones."""
+    return Action(kind, index)
 
 
 class Policy(Protocol):
