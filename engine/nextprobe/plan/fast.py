@@ -17,7 +17,7 @@ from nextprobe.plan.grown import Node, first_action, node_of
 from nextprobe.plan.policy import Action
 from nextprobe.plan.prices import Prices
 from nextprobe.plan.scores import OUT_OF_REACH, Scores
-from nextprobe.plan.tree import Start, grow
+from nextprobe.plan.tree import Start, Trees, grow
 from nextprobe.plan.wanting import missing_minutes
 
 #: How many measurements and repairs are priced as the first step, besides the base policy's own.
@@ -25,6 +25,9 @@ MEASUREMENTS, REPAIRS = 8, 3
 #: A model with more steps than this is wide: cut trees cannot tell its first steps apart well enough to leave the base
 #: policy's own for another (simulated jobs cost more when they do), so fewer are priced, to be shown.
 WIDE, SHOWN = 60, 3
+#: Nodes and levels of a wide model's own tree, and of all that is shown beside it together: simulated jobs cost
+#: the same with more, and a step takes twice as long.
+OWN_TREE, SHOWN_TREES = (400, 9), (240, 6)
 #: A branch below this share of the belief ends in the best order of repairs.
 CUT = 0.01
 #: The base policy's own step is left only for one that is cheaper by this share of the whole.
@@ -82,7 +85,7 @@ class FastPlanner:
         """Price the candidates for the first step from `belief` (H,) in bench `state`."""
         belief = belief / belief.sum()
         root = Start(belief[None, :], np.array([state]), measured[None, :], tried[None, :])
-        base = grow(self.model, root, self.scores, self.cut)
+        base = self._grow(root, OWN_TREE)
         top = base.levels[0]
         first, own = int(top.first[0]), first_action(self.model, base)
         fixes, wanted = self._repairs(belief, state, measured, tried, first)
@@ -101,6 +104,11 @@ class FastPlanner:
             return FastChoice(own, tuple(priced), value, value, node_of(self.model, base, written=False))
         node = self.policy(best.action, belief, state, measured, tried)
         return FastChoice(best.action, tuple(priced), value, best.minutes, node)
+
+    def _grow(self, start: Start, wide: tuple[int, int]) -> Trees:
+        if self.wide:
+            return grow(self.model, start, self.scores, self.cut, *wide)
+        return grow(self.model, start, self.scores, self.cut)
 
     def policy(self, action: Action, belief: Floats, state: int, measured: Bools, tried: Bools) -> Node:
         """The step `action` and the base policy after it, as priced."""
@@ -213,7 +221,7 @@ class FastPlanner:
             owner.append(place)
         if weights:
             start = Start(np.array(weights), np.array(states), np.array(told), np.array(gone))
-            trees = grow(model, start, self.scores, self.cut)
+            trees = self._grow(start, SHOWN_TREES)
             fixed = fixed + sum_by(np.array(owner), trees.value, len(fixed))
         actions = [Action("measure", t) for t in asks.tolist()] + [Action("repair", r) for r in fixes.tolist()]
         return [Priced(action, float(minutes)) for action, minutes in zip(actions, fixed, strict=True)]

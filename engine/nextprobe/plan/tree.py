@@ -101,18 +101,25 @@ class Trees:
         return below
 
 
-def grow(model: Model, start: Start, scores: Scores, least: float | Floats, nodes: int | None = None) -> Trees:
+def grow(
+    model: Model,
+    start: Start,
+    scores: Scores,
+    least: float | Floats,
+    nodes: int | None = None,
+    deepest: int = DEEPEST,
+) -> Trees:
     """The base policy's tree from each start.
 
     least: a branch of less weight than this, one for all or one a start (N,), ends in the best order. nodes: how many
-    are looked at in all.
+    are looked at in all. deepest: levels after which every branch ends in the best order.
     """
     roots = np.arange(len(start.weights))
     level = _level(model, start, roots, roots, np.zeros(len(roots), bool), np.full(len(roots), -1), scores)
     whole, least = np.maximum(level.stop, 1e-12), np.broadcast_to(np.asarray(least), len(roots))
     levels = [level]
     left = MOST_NODES if nodes is None else nodes
-    for _ in range(DEEPEST):
+    for _ in range(deepest):
         _choose(model, level, scores, least, whole, left)
         left -= int(level.expand.sum())
         following = _children(model, level, scores)
