@@ -15,6 +15,7 @@ import time
 import numpy as np
 
 from nextprobe import Walk, load_pack
+from nextprobe.model.merge import merged
 from nextprobe.plan.baselines import FixedOrder, InformationPerMinute, RepairsOnly
 from nextprobe.plan.fast import FastPlanner
 from nextprobe.plan.gain import GainPerMinute, OneStepAhead
@@ -24,7 +25,7 @@ from nextprobe.plan.simulate import draw_jobs, simulate
 
 def compare(board: str | None, count: int) -> None:
     """Print one line a policy for the no-picture pack on one board."""
-    model = Walk(load_pack("no-picture", board)).planning_model().model
+    model, _ = merged(Walk(load_pack("no-picture", board)).planning_model().model)
     jobs = draw_jobs(model, count, np.random.default_rng(2026))
     print(f"no-picture on {board or 'an unknown machine'}: {count} jobs")
     first: np.ndarray | None = None

@@ -10,8 +10,9 @@ from nextprobe.model.arrays import Bools, Floats
 from nextprobe.model.model import Model
 from nextprobe.plan.grown import Node
 
-#: Beliefs that differ by no more than this in any hypothesis are the same; a reading near a limit is another one.
-SAME = 1e-9
+#: Beliefs that differ by no more than this in any hypothesis are the same: the pairs of causes that a plan leaves out
+#: shift the unlisted cause by some ten-thousandths. A reading near a limit is another one.
+SAME = 2e-3
 
 
 @dataclass(frozen=True)

@@ -105,7 +105,8 @@ def make_plan(
         return _plan(model, upper, lower_bound(model, AT_ONCE_ROUNDS, lambda _: stop()), root, gap)
     patience = PATIENCE if seconds is None else seconds
     if not _searchable(model):
-        upper, lower, root = deepened(model, (upper, root), seconds=patience, gap=gap, cancel=cancel, told=progress)
+        left = max(0.0, patience - (monotonic() - begun))
+        upper, lower, root = deepened(model, (upper, root), seconds=left, gap=gap, cancel=cancel, told=progress)
         return _plan(model, upper, lower, root, gap)
     lower = lower_bound(model, SEARCH_ROUNDS, lambda _: stop())
     if progress is not None:

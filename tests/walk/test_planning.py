@@ -1,0 +1,82 @@
+"""What a step says of the plan: both ends, where each outcome leads; and a plan that is thought deeper."""
+
+from __future__ import annotations
+
+import pytest
+
+from nextprobe import Walk, load_pack
+from nextprobe.walk import Ask
+
+
+@pytest.fixture(scope="module")
+def planned() -> tuple[Walk, Ask]:
+    """A walk of the bundled pack at its first planned step."""
+    walk = Walk(load_pack("no-picture", "tansy-12"))
+    ask = walk.ask()
+    while not ask.leads:
+        walk.tell(ask.id, ask.choices[0].id)
+        ask = walk.ask()
+    return walk, ask
+
+
+def test_a_step_says_both_ends_and_the_candidates_beside_it(planned: tuple[Walk, Ask]) -> None:
+    _, ask = planned
+    assert 0 < ask.at_least <= ask.expected
+    assert ask.ranking[0].id == ask.id
+    assert ask.ranking[0].minutes == pytest.approx(ask.expected)
+    others = [candidate for candidate in ask.ranking if candidate.id != ask.id and candidate.kind != "refer"]
+    assert len(others) >= 2
+    assert all(candidate.minutes == pytest.approx(ask.expected + candidate.more) for candidate in others)
+
+
+def test_each_lead_is_the_step_that_comes_after_that_answer() -> None:
+    """What was foreseen for an outcome is what is asked once it is told, or is planned better by then."""
+    walk = Walk(load_pack("no-picture", "tansy-12"))
+    foreseen = kept = 0
+    for _ in range(24):
+        ask = walk.ask()
+        if ask.kind == "done" or not ask.choices:
+            break
+        likely = next((lead for lead in ask.leads if lead.outcome in {choice.id for choice in ask.choices}), None)
+        told = "still" if ask.id == "seen" else ask.choices[0].id
+        if likely is not None and ask.kind in ("measure", "history"):
+            told = likely.outcome
+        walk.tell(ask.id, told)
+        if likely is not None and likely.outcome == told:
+            foreseen += 1
+            kept += walk.ask().id == likely.id
+    assert foreseen >= 4
+    assert kept >= foreseen / 2
+
+
+def test_thinking_deeper_is_followed_and_never_worse() -> None:
+    walk = Walk(load_pack("no-picture", "tansy-12"))
+    ask = walk.ask()
+    while not ask.leads:
+        walk.tell(ask.id, ask.choices[0].id)
+        ask = walk.ask()
+    deeper = walk.think(2.0)
+    assert deeper is not None
+    assert deeper < ask.expected
+    walk.tell(ask.id, ask.leads[0].outcome)
+    after = walk.ask()
+    fresh = Walk(load_pack("no-picture", "tansy-12"))
+    step = fresh.ask()
+    while step.id != ask.id:
+        fresh.tell(step.id, step.choices[0].id)
+        step = fresh.ask()
+    fresh.tell(step.id, ask.leads[0].outcome)
+    assert after.expected < fresh.ask().expected
+
+
+def test_an_answer_that_was_not_foreseen_is_planned_anew() -> None:
+    walk, other = (Walk(load_pack("no-picture", "tansy-12")) for _ in range(2))
+    for one in (walk, other):
+        ask = one.ask()
+        while not ask.leads:
+            one.tell(ask.id, ask.choices[0].id)
+            ask = one.ask()
+    walk.think(0.3)
+    for one in (walk, other):
+        one.skip(one.ask().id, "no lamp here")
+    assert walk.ask() == other.ask()
