@@ -70,6 +70,19 @@ def test_a_person_reads_the_first_step_both_ends_and_the_tree(pack: str, capsys:
     assert "Replace the fuse" in text
 
 
+def test_a_pack_that_only_finds_the_cause_is_planned_until_it_is_known(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Worked by hand: the one measurement of half a minute tells all that can be told."""
+    path = tmp_path / "pack.yaml"
+    path.write_text(SMALL[: SMALL.index("repairs:")], encoding="utf-8")
+    assert main(["plan", str(path), "--effort", "exact"]) == 0
+    out = capsys.readouterr().out
+    assert "First: Is there current?" in out
+    assert "Expected: 0.5 minutes until the cause is known as well as this pack can tell it" in out
+    assert "cannot be solved to the end; planned as fast" in " ".join(out.split())
+
+
 def test_the_bundled_pack_says_that_it_is_too_large_for_exact(capsys: pytest.CaptureFixture[str]) -> None:
     arguments = ["plan", "no-picture", "--board", "tansy-12", "--effort", "exact", "--seconds", "0", "--no-baselines"]
     assert main(arguments) == 0

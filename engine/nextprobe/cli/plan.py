@@ -76,7 +76,10 @@ def run(args: argparse.Namespace) -> int:
         return 0
     print(f"{pack.title}: one fault, from the bench as a machine arrives")
     print(f"First: {words.title(plan.first)}")
-    print(f"Expected: {plan.expected_cost:.1f} minutes to the end of a job, parts, risk and waiting counted in")
+    end = "to the end of a job, parts, risk and waiting counted in"
+    if compiled.model.identify:
+        end = "until the cause is known as well as this pack can tell it"
+    print(f"Expected: {plan.expected_cost:.1f} minutes {end}")
     print(f"No plan can go below {plan.lower_bound:.1f} minutes. Status: {plan.status.replace('_', ' ')}")
     for note in notes:
         print(note)
@@ -123,14 +126,19 @@ def _plan(compiled: Compiled, effort: str, seconds: float | None) -> tuple[Plan,
     notes = []
     model = compiled.model
     solvable = can_solve(model)
-    if effort == "exact" and not solvable:
+    if effort == "exact" and not solvable and model.identify:
+        notes.append(
+            "This pack names no repair and no quote, and its readings can err: that cannot be solved to the end; "
+            "planned as fast."
+        )
+    elif effort == "exact" and not solvable:
         size = entries(model)
         combinations = f"{size:,.0f}" if size < 1e9 else f"about 10^{math.log10(size):.0f}"
         notes.append(
             f"This pack is too large to be solved to the end ({combinations} combinations of readings, repairs and "
             f"bench states; {MOST_ENTRIES:,} is the most): planned as deep."
         )
-    looks = effort != "fast" and not (effort == "exact" and solvable)
+    looks = effort != "fast" and not (effort == "exact" and solvable) and not model.identify
     patience = seconds if seconds is not None else PATIENCE if looks else None
     if looks and patience == 0:
         notes.append("There were no seconds for deep: planned as fast.")

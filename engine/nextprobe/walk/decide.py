@@ -100,7 +100,10 @@ class Decider:
         """The model as it is now, started from the bench as it is."""
         graph = self.graph(steps)
         compiled = self._compiled(steps, hypotheses, graph, with_skills=False)
-        return replace(compiled, model=replace(compiled.model, start=graph.index(steps.state.bench)))
+        model = replace(compiled.model, start=graph.index(steps.state.bench))
+        if not self.pack.repairs and self.pack.refer is None:
+            model = replace(model, identify=True, can_refer=False, confidence=self.pack.confidence)
+        return replace(compiled, model=model)
 
     def decide(self, steps: OpenSteps, hypotheses: Hypotheses, belief: Belief) -> Decision:
         """The cheapest next step for the job as a whole."""
