@@ -32,6 +32,7 @@ class Watch:
         self.skipped: set[str] = set()
         self.asked: list[str] = []
         self.bars: dict[str, dict[str, Any]] = {}
+        self.before_repair: set[str] = set()  # told before the last repair
 
     def needs(self, value: Any) -> dict[str, list[str]]:
         named = self.data["bench"]["states"][value] if isinstance(value, str) else value or {}
@@ -54,7 +55,7 @@ class Watch:
         """All that is wrong with this ask."""
         row = self.row(ask.id)
         found = []
-        if ask.id in self.told or ask.id in self.skipped:
+        if ask.id in self.skipped or (ask.id in self.told and not self.may_lift(ask.id)):
             found.append(f"{ask.id} is asked twice")
         for id_, outcomes in pairs_of(row.get("after")):
             # What this machine does not have cannot be told first, so it is not waited for.
@@ -89,7 +90,7 @@ class Watch:
             one["range"] for one in row.get("outcomes", {}).values() if isinstance((one or {}).get("range"), dict)
         ]
         found += [f"{ask.id} is asked before {one['by']}" for one in ranges if one["by"] not in options]
-        if ask.kind == "measure" and set(self._same(ask.id)) & set(self.told):
+        if ask.kind == "measure" and set(self._same(ask.id)) & set(self.told) and ask.id not in self.waited_for():
             found.append(f"{ask.id} is told by another way")
         limit = self.walk.situation.limit
         if ask.kind == "repair" and limit is not None:
@@ -181,6 +182,15 @@ class Watch:
                 found.append(bar["bars"])
         return found
 
+    def may_lift(self, id_: str) -> bool:
+        """Whether a reading told before the last repair may lift a bar now: then it is taken again."""
+        return id_ in self.before_repair and id_ in self.waited_for()
+
+    def waited_for(self) -> set[str]:
+        """What open bars wait for."""
+        waited = [bar for bar in self.bars.values() if bar["bars"] in self.open_bars()]
+        return {id_ for bar in waited for id_, _ in pairs_of(bar["until"])}
+
     def note(self, ask: Ask, taken: Taken | None) -> None:
         """Take in what was told of `ask`, None where it was skipped."""
         self.asked.append(ask.id)
@@ -188,12 +198,14 @@ class Watch:
             self.skipped.add(ask.id)
             return
         self.told[ask.id] = taken.outcome
+        self.before_repair.discard(ask.id)
         if ask.kind == "measure":
             outcome = self.data["measurements"][ask.id]["outcomes"][taken.outcome] or {}
             self.bars.pop(ask.id, None)
             if outcome.get("bars"):
                 self.bars[ask.id] = {"bars": outcome["bars"], "until": outcome.get("until")}
         if ask.kind == "repair" and taken.outcome == "done":
+            self.before_repair |= set(self.told)
             # A repair untells what its own proof names.
             for check in (*listed(self.data["repairs"][ask.id]["prove"]), "seen", *self.data["closing"]):
                 self.told.pop(check, None)

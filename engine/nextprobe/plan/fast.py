@@ -27,7 +27,7 @@ MEASUREMENTS, REPAIRS = 8, 3
 WIDE, SHOWN = 60, 3
 #: Nodes and levels of a wide model's own tree, and of all that is shown beside it together: simulated jobs cost
 #: the same with more, and a step takes twice as long.
-OWN_TREE, SHOWN_TREES = (400, 9), (240, 6)
+OWN_TREE, SHOWN_TREES = (400, 9), (150, 5)
 #: A branch below this share of the belief ends in the best order of repairs.
 CUT = 0.01
 #: The base policy's own step is left only for one that is cheaper by this share of the whole.

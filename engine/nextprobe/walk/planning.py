@@ -25,7 +25,7 @@ from nextprobe.plan.tree import Start
 #: Hypotheses below this share of the belief are left out of the plan, never of the belief.
 NEGLIGIBLE = 1e-5
 #: Rounds of the bound at a step; more make it hardly better and are felt.
-ROUNDS = 5
+ROUNDS = 3
 #: Models kept, with their bounds.
 KEPT = 4
 
