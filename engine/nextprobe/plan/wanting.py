@@ -6,7 +6,7 @@ import numpy as np
 
 from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.model import Model
-from nextprobe.plan.scores import MOMENT, OUT_OF_REACH, Scores
+from nextprobe.plan.scores import MOMENT, OUT_OF_REACH, POWER, Scores
 
 #: Stands for what cannot be reached; finite, so that 0 x never is not a number.
 NEVER = 1e12
@@ -40,7 +40,7 @@ def best_ask(
     cost = own + np.where(measured[:, tests], 0.0, own[:, tests]) @ by
     told = bits + bits[:, tests] @ by
     open_ = ~measured & (cost < OUT_OF_REACH) & (cost * mass[:, None] < room[:, None])
-    score = np.where(open_ & (told > 1e-7), told / (cost + MOMENT), -1.0)
+    score = np.where(open_ & (told > 1e-7), told / (cost + MOMENT) ** POWER, -1.0)
     pick = score.argmax(axis=1)
     rows = np.arange(len(weights))
     found = score[rows, pick] > 0

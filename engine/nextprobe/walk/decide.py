@@ -223,8 +223,13 @@ class Decider:
         repairs = [repair.id for repair in steps.repairs(with_skills=True)]
         values = self._values(compiled, state, weights, self._question(steps, compiled, graph, state, repairs))
         kind, index = values.best
-        if kind != "repair":
+        if kind == "refer" or not repairs:
             return ""
+        if kind == "measure":
+            # With the skill it would pay to go on: to the repair that is cheaper than quoting by most.
+            index = int(values.repair.argmin())
+            if values.repair[index] >= values.refer:
+                return ""
         wanted = set(self.pack.repairs[compiled.repairs[index]].skill) & steps.situation.lacks
         return min(wanted) if wanted else ""
 
