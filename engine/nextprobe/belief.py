@@ -10,7 +10,7 @@ Chamberlain, Nordahl & Jensen, "Analysis in HUGIN of data conflict", UAI 1990.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from dataclasses import dataclass
 from math import log2
 
@@ -152,8 +152,3 @@ def wrong_chance(belief: Belief, likelihood: Floats, slipped: Floats, own: float
 def explains(conflict: float, before: float, after: float) -> bool:
     """Whether a rare hypothesis explains a conflict (bits): conf - log2(P(h|e) / P(h)) <= 0."""
     return after > 0 and before > 0 and conflict - log2(after / before) <= 0
-
-
-def log2_product(chances: Sequence[float]) -> float:
-    """The sum of log2; -inf where one is 0."""
-    return sum(log2(chance) if chance > 0 else -np.inf for chance in chances)

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations, product
 
 from nextprobe.model.bench import make_bench
 from nextprobe.model.compile import Compiled
-from nextprobe.pack.pack import Measurement, Pack
+from nextprobe.pack.pack import Pack
 from nextprobe.plan.follow import ANY, STILL, Branch, Place
 from nextprobe.plan.policy import Action
-
-#: What the owner may tell, in the order of the planner's table.
-FACT = ("Yes", "No")
+from nextprobe.walk.foresee import outcomes
 
 
 @dataclass(frozen=True)
@@ -70,34 +67,8 @@ class Words:
     def _states(self) -> tuple[Mapping[str, str], ...]:
         return make_bench(self.pack.bench, ()).states
 
-    @cached_property
-    def _told(self) -> dict[int, tuple[str, ...]]:
-        return {}
-
     def _outcomes(self, index: int) -> tuple[str, ...]:
-        if index not in self._told:
-            size = self.compiled.model.likelihoods[index].shape[1]
-            self._told[index] = next(
-                (names for names in self._readings(self.compiled.measurements[index]) if len(names) == size),
-                tuple(f"outcome {number}" for number in range(1, size + 1)),
-            )
-        return self._told[index]
-
-    def _readings(self, id_: str) -> Iterator[tuple[str, ...]]:
-        """The outcomes in words: of a fact, or of a measurement with all, fewer, none of what is read with it."""
-        if id_ in self.pack.history:
-            yield FACT
-            return
-        own = self.pack.measurements[id_]
-        others = [m for m in self.pack.measurements.values() if m.with_ == id_]
-        for count in range(len(others), -1, -1):
-            for some in combinations(others, count):
-                yield _together((own, *some))
-
-
-def _together(read: tuple[Measurement, ...]) -> tuple[str, ...]:
-    said = [[_plain(outcome.say) for outcome in one.outcomes.values()] for one in read]
-    return tuple(" + ".join(parts) for parts in product(*said))
+        return tuple(_plain(say) for _, say in outcomes(self.compiled.acts[index]))
 
 
 def _plain(said: str) -> str:

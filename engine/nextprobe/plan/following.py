@@ -8,6 +8,7 @@ import numpy as np
 
 from nextprobe.model.arrays import Bools, Floats
 from nextprobe.model.model import Model
+from nextprobe.plan.follow import where
 from nextprobe.plan.grown import Node
 
 #: Beliefs that differ by no more than this in any hypothesis are the same: the pairs of causes that a plan leaves out
@@ -59,9 +60,7 @@ class Followed:
         """Each node that follows: the weights there, the bench state, what is closed."""
         model, action = self.model, self.node.action
         if action.kind == "measure":
-            there = (
-                self.node.state if self.node.state >= 0 else int(model.nearest_measurement[1][self.state, action.index])
-            )
+            there = where(model, self.node, self.state)
             told = model.told_after(self.measured[None, :], np.array([action.index]))[0]
             table = model.likelihoods[action.index]
             return [
@@ -69,7 +68,7 @@ class Followed:
                 for outcome, child in self.node.children.items()
             ]
         if action.kind == "repair" and self.node.failed is not None:
-            at = self.node.state if self.node.state >= 0 else int(model.nearest_repair[1][self.state, action.index])
+            at = where(model, self.node, self.state)
             gone = self.tried.copy()
             gone[action.index] = True
             left = model.after_failure(self.weights[None, :], action.index)[0]

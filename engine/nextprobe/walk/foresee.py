@@ -57,7 +57,7 @@ def leads(pack: Pack, compiled: Compiled, chosen: Chosen, weights: Floats) -> tu
         return ()
     chances = share @ compiled.model.likelihoods[action.index]
     found = []
-    for outcome, (id_, say) in enumerate(_outcomes(compiled.acts[action.index])):
+    for outcome, (id_, say) in enumerate(outcomes(compiled.acts[action.index])):
         chance = float(chances[outcome])
         if chance < UNLIKELY:
             continue
@@ -71,7 +71,7 @@ def _lead(pack: Pack, compiled: Compiled, outcome: str, say: str, node: Node, ch
     return Lead(outcome, say, chance, kind, id_, title)
 
 
-def _outcomes(act: Act) -> list[tuple[str, str]]:
+def outcomes(act: Act) -> list[tuple[str, str]]:
     """Id and words of each outcome of what is read in one act, in the order of the planner's table."""
     each = []
     for one in act:

@@ -368,9 +368,5 @@ class Walk:
         self.ask()
         return self._decider.planning.deepen(seconds, cancel)
 
-    def remarks_to_look_for(self) -> tuple[str, ...]:
-        """The remarks that can be seen on the bench as it is and were not offered yet."""
-        return tuple(remark.id for remark in remarks_visible(self._steps(), self._state.bench))
-
 
 __all__ = ["Event", "Sink", "Situation", "Walk"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -36,13 +37,13 @@ class BenchActs(Screen[Ending | None]):
     walk: Walk
     step: Ask | None
 
+    @abstractmethod
     def attempt(self, work: Callable[[], object], sentence: str | None = None, *, next_step: bool = True) -> bool:
         """Do `work`, say `sentence` (or what it returns), go on to the next step; or say what was wrong with it."""
-        raise NotImplementedError
 
+    @abstractmethod
     def again(self) -> None:
         """Show the step, or the ending, that stands."""
-        raise NotImplementedError
 
     @property
     def ready(self) -> bool:
