@@ -1,0 +1,39 @@
+"""What is told of a policy for each hypothesis by itself: the columns that all parts of a study add up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from nextprobe.model.arrays import Floats
+from nextprobe.model.model import Model
+
+#: Rows of a tally. MINUTES in all, of which LOOKING for measurements and VAIN for repairs that left the symptom; STEPS:
+#: measurements and repairs; the rest are shares of jobs by how they end.
+MINUTES, LOOKING, VAIN, STEPS, REPAIRED, QUOTED, STOPPED, FOUND = range(8)
+ROWS = 8
+
+
+@dataclass
+class Tally:
+    """Sums while a policy is followed: sums (8, H) for one job of each hypothesis, each ROWS entry a row.
+
+    asked (T,), tried (R,): chance that a job comes to each measurement and repair. believed (C, C): how often two
+    causes stand side by side when the first repair or the quote is chosen, weighted by both.
+    """
+
+    sums: Floats
+    asked: Floats
+    tried: Floats
+    believed: Floats
+
+    @classmethod
+    def empty(cls, model: Model, causes: int) -> Tally:
+        """Nothing told yet."""
+        return cls(
+            np.zeros((ROWS, len(model.prior))),
+            np.zeros(len(model.likelihoods)),
+            np.zeros(len(model.fixes)),
+            np.zeros((causes, causes)),
+        )
