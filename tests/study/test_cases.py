@@ -34,7 +34,7 @@ def test_a_case_that_fails_says_where(tmp_path: Path, capsys: pytest.CaptureFixt
     text = capsys.readouterr().out
     assert "FAILED  wrong on purpose" in text
     assert "expected first panel_faulty; found module_seating" in text
-    assert "after step 2: external_picture = none" in text
+    assert "step 1: lock_key = dead took panel_faulty from" in text
     assert "1 cases, 1 failed" in text
 
 

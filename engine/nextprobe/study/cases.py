@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +12,8 @@ from nextprobe.pack.cache import load_source
 from nextprobe.pack.load import load_pack
 from nextprobe.pack.pack import Pack
 from nextprobe.resources import find_pack, is_file
+from nextprobe.study.astray import astray
+from nextprobe.study.spread import spread
 from nextprobe.walk import Walk
 from nextprobe.walk.play import play
 from nextprobe.walk.words import leading
@@ -62,20 +64,45 @@ def load_cases(ref: str) -> list[dict[str, Any]]:
     return list(source.data or [])
 
 
-def run_cases(ref: str, on_case: Callable[[CaseResult], None] | None = None) -> list[CaseResult]:
-    """Run every case of the pack that `ref` means, in their order."""
-    # A pack that cannot be used is refused here, also where it has no cases.
-    packs: dict[str | None, Pack] = {None: load_pack(ref)}
-    results = []
-    for case in load_cases(ref):
+@dataclass
+class Runner:
+    """Runs cases of one pack, each board's pack loaded once; sent to each process that helps."""
+
+    ref: str
+    _packs: dict[str | None, Pack] = field(default_factory=dict)
+
+    def __call__(self, case: Mapping[str, Any]) -> CaseResult:
+        """Run one case."""
         board = case.get("board")
-        if board not in packs:
-            packs[board] = load_pack(ref, _board_of(ref, board))
-        result = run_case(packs[board], case)
-        results.append(result)
+        if board not in self._packs:
+            self._packs[board] = load_pack(self.ref, _board_of(self.ref, board))
+        return run_case(self._packs[board], case)
+
+    def __getstate__(self) -> dict[str, Any]:
+        return {"ref": self.ref, "_packs": {}}  # a process loads them from the cache, quicker than they are sent
+
+
+def run_cases(
+    ref: str,
+    on_case: Callable[[CaseResult], None] | None = None,
+    *,
+    workers: int = 1,
+    cancel: Callable[[], bool] = lambda: False,
+) -> list[CaseResult]:
+    """Run every case of the pack that `ref` means; the results in their order.
+
+    on_case: called with each result, in the order in which they are done. workers: processes to share them.
+    cancel: asked now and then; True ends it with what is done.
+    """
+    runner = Runner(ref)
+    # A pack that cannot be used is refused here, also where it has no cases; and every board of the cases with it.
+    load_pack(ref)
+    results: dict[int, CaseResult] = {}
+    for place, result in spread(runner, load_cases(ref), workers, cancel):
+        results[place] = result
         if on_case is not None:
             on_case(result)
-    return results
+    return [results[place] for place in sorted(results)]
 
 
 def _board_of(ref: str, board: str | None) -> str | None:
@@ -86,38 +113,56 @@ def _board_of(ref: str, board: str | None) -> str | None:
     return str(beside) if is_file(Path(beside)) else board
 
 
+def walk_of(pack: Pack, case: Mapping[str, Any], kind: type[Walk] = Walk) -> Walk:
+    """The walk of a case before anything is told."""
+    return kind(
+        pack,
+        case.get("symptom"),
+        {str(k): str(v) for k, v in (case.get("options") or {}).items()},
+        case.get("lacks") or (),
+        case.get("limit"),
+        case.get("bench"),
+    )
+
+
+def tell(walk: Walk, case: Mapping[str, Any]) -> None:
+    """Tell what the case tells, then let the planner ask where it has answers."""
+    for id_, told in (case.get("told") or {}).items():
+        walk.tell(str(id_), str(told))
+    if "answers" in case:
+        play(walk, {str(k): str(v) for k, v in case["answers"].items()})
+
+
 def run_case(pack: Pack, case: Mapping[str, Any]) -> CaseResult:
     """Run one case. What cannot be told is a failed case that says where, never an exception."""
     name = str(case["name"])
     walk: Walk | None = None
     try:
-        walk = Walk(
-            pack,
-            case.get("symptom"),
-            {str(k): str(v) for k, v in (case.get("options") or {}).items()},
-            case.get("lacks") or (),
-            case.get("limit"),
-            case.get("bench"),
-        )
-        for id_, told in (case.get("told") or {}).items():
-            walk.tell(str(id_), str(told))
-        if "answers" in case:
-            play(walk, {str(k): str(v) for k, v in case["answers"].items()})
+        walk = walk_of(pack, case)
+        tell(walk, case)
     except NextprobeError as error:
         step = f"step {len(walk.path) + 1}: " if walk is not None else ""
         return CaseResult(name, False, (), astray=f"{step}{error}")
     ended = "answers" in case
     ending = walk.ending if ended else None
     wishes = tuple(_wish(walk, one, ending.what if ending else "") for one in case["expect"])
+    failed = [one for one, wish in zip(case["expect"], wishes, strict=True) if not wish.holds]
     return CaseResult(
         name=name,
-        passed=all(wish.holds for wish in wishes),
+        passed=not failed,
         wishes=wishes,
         ending=ending.what if ending else "",
         minutes=ending.minutes if ending else None,
         steps=len(walk.path),
-        astray="" if all(wish.holds for wish in wishes) else _astray(walk),
+        astray=astray(walk, failed[0], lambda kind: _again(pack, case, kind)) if failed else "",
     )
+
+
+def _again(pack: Pack, case: Mapping[str, Any], kind: type[Walk]) -> Walk:
+    """The case once more, by a walk of another kind."""
+    walk = walk_of(pack, case, kind)
+    tell(walk, case)
+    return walk
 
 
 def _wish(walk: Walk, expect: Mapping[str, Any], ending: str) -> Wish:
@@ -140,9 +185,3 @@ def _wish(walk: Walk, expect: Mapping[str, Any], ending: str) -> Wish:
     asked = [expect["asked"]] if isinstance(expect["asked"], str) else list(expect["asked"])
     missing = [id_ for id_ in asked if all(step.ask != id_ for step in walk.path)]
     return Wish(f"asked {', '.join(asked)}", not missing, f"not asked: {', '.join(missing)}" if missing else "asked")
-
-
-def _astray(walk: Walk) -> str:
-    """The last step told, which is where a reader should look first."""
-    told = [step for step in walk.path if not step.skipped]
-    return f"after step {len(told)}: {told[-1].ask} = {told[-1].told}" if told else "before the first step"

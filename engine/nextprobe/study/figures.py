@@ -23,8 +23,9 @@ from nextprobe.plan.plan import make_plan
 from nextprobe.study.follow import tally_of
 from nextprobe.study.tally import FOUND, LOOKING, MINUTES, QUOTED, REPAIRED, STEPS, STOPPED, VAIN, Tally
 
-#: Seconds that a plan is deepened where none are given.
-SECONDS = 5.0
+#: Places at which a plan is deep enough where no seconds are given: a count and no clock, so that the same pack gives
+#: the same figures everywhere. PATIENCE: seconds after which even so no more is waited for.
+ENOUGH, PATIENCE = 30_000, 120.0
 
 
 @dataclass(frozen=True)
@@ -70,29 +71,30 @@ class Policy(NamedTuple):
 
 def policy_figures(
     model: Model,
-    seconds: float = SECONDS,
+    seconds: float | None = None,
     *,
     cause_of: Ints | None = None,
     cancel: Callable[[], bool] = lambda: False,
 ) -> PolicyFigures:
-    """Plan `model` for about `seconds` and tell the policy for each hypothesis.
+    """Plan `model`, for about `seconds` where they are given, and tell the policy for each hypothesis.
 
-    Small models are solved to the end. cause_of (H,): the cause of each hypothesis, for `believed`, which is of
-    all causes together where it is not given. cancel: asked now and then, True ends the planning with the best so far.
+    Without `seconds` the same model gives the same figures, after some seconds where it is large. Small models are
+    solved to the end. cause_of (H,): the cause of each hypothesis, for `believed`, which is of all causes together
+    where it is not given. cancel: asked now and then, True ends the planning with the best so far.
     Raises ModelError for a model with two faults, and for one whose jobs would never end.
     """
     lean, group = merged(model)
     return told_of(lean, group, plan_of(lean, seconds, cancel), fold_of(model, lean, group, cause_of))
 
 
-def plan_of(lean: Model, seconds: float, cancel: Callable[[], bool] = lambda: False) -> Policy:
+def plan_of(lean: Model, seconds: float | None = None, cancel: Callable[[], bool] = lambda: False) -> Policy:
     """The policy that a study tells of."""
     if lean.identify or can_solve(lean):
-        plan = make_plan(lean, "exact", None if lean.identify else max(seconds, 1.0), cancel=cancel)
+        plan = make_plan(lean, "exact", None if lean.identify else seconds, cancel=cancel)
         return Policy(plan.root, plan.expected_cost, plan.status == "optimal")
-    end = monotonic() + seconds
+    end = monotonic() + (PATIENCE if seconds is None else seconds)
     policy = Deepening(lean)
-    policy.run(lambda _: monotonic() >= end or cancel())
+    policy.run(lambda _: monotonic() >= end or cancel() or (seconds is None and policy.size >= ENOUGH))
     return Policy(policy.policy(), policy.upper, False)
 
 
