@@ -46,6 +46,10 @@ def outcome_rows(entry: Entry) -> Iterator[tuple[str, Mapping[str, Any], Path]]:
 
 def band_sets(ctx: Context, entry: Entry, *, shares: bool = False) -> list[BandSet]:
     """The ranges (or shares) of a measurement for each combination of the options they name."""
+    return ctx.once(f"{'shares' if shares else 'ranges'} of {entry.id}", lambda: _band_sets(ctx, entry, shares=shares))
+
+
+def _band_sets(ctx: Context, entry: Entry, *, shares: bool) -> list[BandSet]:
     quantity = "share" if shares else str(entry.row.get("quantity", ""))
     if quantity not in QUANTITIES:
         return []

@@ -5,13 +5,15 @@ from __future__ import annotations
 import hashlib
 import os
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path as FilePath
 from typing import Any, cast
 
 from nextprobe.errors import Finding
 from nextprobe.pack.limits import MAX_FILES
 from nextprobe.pack.marks import Mark, Path, Source
-from nextprobe.pack.source import read_yaml, shown_name
+from nextprobe.pack.reader import FRESH, Reader
+from nextprobe.pack.source import shown_name
 from nextprobe.resources import is_file
 
 #: Blocks that hold ids at their second level; `bench` holds them one level deeper.
@@ -42,7 +44,7 @@ def content_hash(files: Mapping[str, str]) -> str:
     return digest.hexdigest()
 
 
-def compose_pack(path: FilePath | str) -> Source:
+def compose_pack(path: FilePath | str, reader: Reader = FRESH) -> Source:
     """Read `path` and its includes into one Source; what does not fit together is a finding.
 
     Included blocks come first, in the order of ``include``; the pack's own entries follow them.
@@ -50,7 +52,7 @@ def compose_pack(path: FilePath | str) -> Source:
     """
     path = FilePath(path)
     shown = shown_name(path)
-    root = read_yaml(path, shown=shown)
+    root = reader.read(path, shown)
     merged = Source(
         data={}, findings=list(root.findings), files=dict(root.files), paths=dict(root.paths), spoiled=set(root.spoiled)
     )
@@ -59,15 +61,20 @@ def compose_pack(path: FilePath | str) -> Source:
         merged.data = root.data
         merged.marks.update(root.marks)
         return merged
+    parts = _includes(path, shown, root, merged, reader)
+    if not parts:
+        # Nothing is joined: the file is the pack as it stands.
+        marks = {**root.marks, **merged.marks}
+        return replace(merged, data=dict(root.data), marks=marks, key_marks=root.key_marks)
     joiner = _Joiner(merged)
     home = os.path.dirname(shown)  # noqa: PTH120 - shown names are text
-    for part in _includes(path, shown, root, merged):
+    for part in parts:
         joiner.join(part, own=os.path.dirname(next(iter(part.files))) == home)  # noqa: PTH120
     joiner.join(root, own=True)
     return merged
 
 
-def _includes(path: FilePath, shown: str, root: Source, merged: Source) -> list[Source]:
+def _includes(path: FilePath, shown: str, root: Source, merged: Source, reader: Reader) -> list[Source]:
     """The included files, read; faults of the list itself are noted in `merged`."""
     listed = root.data.get("include")
     if not isinstance(listed, list):
@@ -107,7 +114,7 @@ def _includes(path: FilePath, shown: str, root: Source, merged: Source) -> list[
                 mark,
             )
             continue
-        part = read_yaml(target, shown=os.path.normpath(os.path.join(os.path.dirname(shown), name)))  # noqa: PTH118, PTH120
+        part = reader.read(target, os.path.normpath(os.path.join(os.path.dirname(shown), name)))  # noqa: PTH118, PTH120
         merged.findings.extend(part.findings)
         merged.spoiled |= part.spoiled
         merged.files.update(part.files)
@@ -121,7 +128,7 @@ def _includes(path: FilePath, shown: str, root: Source, merged: Source) -> list[
                     f"Name them in the `include` of {shown}.",
                     part.mark(("include",), of_key=True),
                 )
-                del part.data["include"]
+                part = replace(part, data={key: value for key, value in part.data.items() if key != "include"})
             parts.append(part)
         elif part.data is not None:
             _say(
@@ -223,7 +230,8 @@ class _Joiner:
             if not isinstance(old, dict) or not isinstance(row, dict):
                 if own and isinstance(row, dict) and "start" in row:
                     self.own_start.add(name)
-                self._take(path, row, part)
+                # What other files add goes into a copy: a reader may keep the files as they stand.
+                self._take(path, _copied(row), part)
                 continue
             for key, value in row.items():
                 if key == "values" and isinstance(value, list) and isinstance(old.get("values"), list):
@@ -240,3 +248,10 @@ class _Joiner:
             if value not in old:
                 self.merged.marks[(*path, len(old))] = part.mark((*path, index))
                 old.append(value)
+
+
+def _copied(row: Any) -> Any:
+    """A condition that can be added to."""
+    if not isinstance(row, dict):
+        return row
+    return {key: list(value) if isinstance(value, list) else value for key, value in row.items()}

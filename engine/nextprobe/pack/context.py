@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeVar, cast
 
 from nextprobe.pack.compose import BLOCKS
 from nextprobe.pack.marks import Mark, Path, Source
 from nextprobe.pack.walkers import Told, keys, told_first, when_words, words
 
 Row = Mapping[str, Any]
+Found = TypeVar("Found")
 
 
 class Note(NamedTuple):
@@ -57,6 +58,13 @@ class Context:
     def __init__(self, source: Source, data: Any) -> None:
         self.source = source
         self.data: Row = data if isinstance(data, Mapping) else {}
+        self._once: dict[str, Any] = {}
+
+    def once(self, name: str, make: Callable[[], Found]) -> Found:
+        """What `make` gives, made at the first call under this `name` only: many rules ask for the same."""
+        if name not in self._once:
+            self._once[name] = make()
+        return cast(Found, self._once[name])
 
     def block(self, name: str) -> Row:
         """The entries of a block by id; empty where there is none."""
@@ -65,9 +73,10 @@ class Context:
 
     def entries(self, name: str) -> Iterator[Entry]:
         """The entries of a block."""
-        for key, row in self.block(name).items():
-            if isinstance(row, Mapping):
-                yield Entry(key, row, (name, key))
+        rows = self.block(name).items()
+        return iter(
+            self.once(name, lambda: [Entry(key, row, (name, key)) for key, row in rows if isinstance(row, dict)])
+        )
 
     @cached_property
     def bench(self) -> Row:

@@ -25,6 +25,10 @@ class Ref(NamedTuple):
 
 def references(ctx: Context) -> Iterator[Ref]:
     """Every use of an id in the pack."""
+    return iter(ctx.once("references", lambda: tuple(_references(ctx))))
+
+
+def _references(ctx: Context) -> Iterator[Ref]:
     for block in ("options", "history", "symptoms", "effects", "causes", "measurements", "repairs", "remarks"):
         for entry in ctx.entries(block):
             yield from _only_if(entry)

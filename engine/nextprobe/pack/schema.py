@@ -25,13 +25,15 @@ def _validator(kind: str) -> Validator:
     return Draft202012Validator(schema)
 
 
-def check_shape(source: Source, kind: str) -> tuple[list[Finding], Any]:
+def check_shape(source: Source, kind: str, doubtful: Any = None) -> tuple[list[Finding], Any]:
     """Findings on the shape of `source` as a pack, board, cases, shop or answers file.
 
     Also returns its data without what is misshapen, so that the rules for meaning can go on: a bad
-    entry of a list is None there, a bad value or unknown key is left out.
+    entry of a list is None there, a bad value or unknown key is left out. `doubtful` is the data
+    without entries that are known to be right, where some are.
     """
-    said = [one for error in _validator(kind).iter_errors(source.data) for one in words_for(error, _path(error))]
+    looked_at = source.data if doubtful is None else doubtful
+    said = [one for error in _validator(kind).iter_errors(looked_at) for one in words_for(error, _path(error))]
     said = list(_one_a_defect(said))
     source.misspelt |= {(*one.path[:-1], one.near) for one in said if one.code == "NP201" and one.near}
     # A block of the wrong type is as good as one that is not there.
