@@ -1,0 +1,205 @@
+"""A study as one HTML page: no network, no script, readable in two minutes and on A4 paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from html import escape
+
+from nextprobe.study.lines import cases_line, confidence_line, group_lines, heading, quoted_word
+from nextprobe.study.marks import bar, parts, squares, use
+from nextprobe.study.study import Study
+from nextprobe.study.why import minutes, percent, whys
+
+#: Measurements drawn by use; the rest is told in one line.
+DRAWN = 20
+
+STYLE = """
+@page{size:A4;margin:15mm 14mm}
+*{box-sizing:border-box}
+body{font:14px/1.42 Georgia,'Liberation Serif','DejaVu Serif',serif;color:#1c2326;background:#fff;max-width:720px;
+margin:26px auto;padding:0 18px;-webkit-print-color-adjust:exact;print-color-adjust:exact}
+h1{font-size:24px;line-height:1.2;margin:0 0 2px}
+h2{font-size:16px;margin:26px 0 6px;padding-top:7px;border-top:2px solid #1c2326;break-after:avoid}
+h3{font-size:14px;margin:12px 0 2px;break-after:avoid}
+p{margin:4px 0}
+.quiet,th,figcaption,footer{color:#565f63;font-size:12px}
+dl{display:flex;flex-wrap:wrap;gap:6px 24px;margin:14px 0}
+dt{color:#565f63;font-size:12px}
+dd{margin:0;font-size:25px;line-height:1.15}
+dd small{font-size:13px}
+table{border-collapse:collapse;width:100%}
+th{text-align:left;font-weight:normal;padding:0 8px 3px 0;vertical-align:bottom}
+td{padding:2px 8px 2px 0;vertical-align:top;border-top:1px solid #dfe3e4}
+tr{break-inside:avoid}
+.n{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}
+td svg{display:block;margin-top:4px}
+svg{max-width:100%}
+svg text{font:12px Georgia,'Liberation Serif','DejaVu Serif',serif;fill:#1c2326}
+svg .light{fill:#fff}
+.need{fill:#27566b}.more{fill:#d9c7a0;stroke:#8a7440;stroke-width:.6}.rest{fill:#eceff0;stroke:#aab3b6;stroke-width:.6}
+.none{fill:#fff;stroke:#1c2326;stroke-width:.6}
+.case{fill:#fff;stroke:#8b9599}.tick{fill:none;stroke:#27566b;stroke-width:1.6}
+.bad{fill:#1c2326}.cross{fill:none;stroke:#fff;stroke-width:1.8}
+.key svg{vertical-align:-1px}
+ul{margin:4px 0;padding-left:18px}
+.miss{font-weight:bold}
+.astray{break-inside:avoid;border-left:4px solid #1c2326;padding-left:9px;margin:8px 0}
+section.dear{break-inside:avoid}
+footer{margin-top:26px;border-top:1px solid #aab3b6;padding-top:6px}
+"""
+
+
+def page(study: Study, today: date) -> str:
+    """The whole page as text."""
+    title, counted = heading(study)
+    body = [
+        f"<h1>{escape(title)}</h1>",
+        f'<p class="quiet">What this pack can and cannot find. {escape(counted)}</p>',
+        *_short(study),
+        *_dear(study),
+        *_cases(study),
+        *_causes(study),
+        *_measurements(study),
+        *_testability(study),
+        f"<footer>Studied on {today.isoformat()} with nextprobe. The figures are exact for the plan studied, if the "
+        "numbers of the pack are right. Local codes, the maker's instructions and licensed practice come first."
+        "</footer>",
+    ]
+    return (
+        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width,initial-scale=1">'
+        f"<title>{escape(title)}</title><style>{STYLE}</style></head>\n<body>\n"
+        + "\n".join(body)
+        + "\n</body></html>\n"
+    )
+
+
+def _short(study: Study) -> Iterator[str]:
+    if study.stopped_early:
+        yield "<p><b>Stopped by Ctrl-C: the figures so far.</b></p>"
+    identify = study.subject.model.identify
+    figures = [(minutes(study.mean("minutes")), "min", "a job, expected")]
+    if not identify:
+        figures.append((minutes(study.mean("known")), "min", "if it were known"))
+        figures.append((minutes(study.mean("looking")), "min", "measuring"))
+        figures.append((minutes(study.mean("in_vain")), "min", "repairs in vain"))
+    figures.append((f"{study.mean('steps'):.1f}", "", "steps"))
+    figures.append((f"{len(study.cases) - len(study.failed)}/{len(study.cases)}", "", "cases hold"))
+    cells = [f"<div><dt>{escape(word)}</dt><dd>{n} <small>{unit}</small></dd></div>" for n, unit, word in figures]
+    yield f"<dl>{''.join(cells)}</dl>"
+    if not identify:
+        ends = [("repaired", study.mean("repaired")), (quoted_word(study), study.mean("quoted"))]
+        ends.append(("stopped for safety", study.mean("stopped")))
+        said = ", ".join(f"{percent(share)} {word}" for word, share in ends if share > 0)
+        drawn = parts([(f"{percent(share)} {word}", share) for word, share in ends], say=said)
+        yield f"<figure style='margin:0'>{drawn}<figcaption>How jobs end: {escape(said)}.</figcaption></figure>"
+    told = study.simulated
+    if told is not None:
+        yield (
+            f"<p>{told.jobs} simulated jobs, planned anew at every step (seed {told.seed}): "
+            f"{told.minutes.mean:.0f} ± {told.minutes.standard_error:.0f} minutes, {percent(told.repaired.mean)} "
+            f"± {100 * told.repaired.standard_error:.1f} % repaired.</p>"
+        )
+
+
+def _dear(study: Study) -> Iterator[str]:
+    yield "<h2>Found too dear</h2>"
+    yield '<p class="quiet">The causes that cost all jobs most beside what they would if they were known at once.</p>'
+    most = max((dear.cause.minutes for dear in study.dear), default=1.0)
+    for dear in study.dear:
+        cause = dear.cause
+        known = 0.0 if study.subject.model.identify else cause.known
+        said = f"{minutes(cause.minutes)} minutes, {minutes(known)} if known"
+        yield '<section class="dear">'
+        yield f"<h3>{escape(cause.title)}</h3>{bar(known, cause.minutes, most, wide=480, say=said)}"
+        costs = f"{percent(cause.share)} of jobs; {minutes(cause.more)} minutes of the average job"
+        yield f'<p class="quiet">{costs}</p><ul>'
+        for sentence in whys(dear, study.subject.pack, identify=study.subject.model.identify):
+            mark = ' class="miss"' if sentence.startswith("Missing") else ""
+            yield f"<li{mark}>{escape(sentence)}</li>"
+        yield "</ul></section>"
+    if not study.dear:
+        yield "<p>None.</p>"
+
+
+def _cases(study: Study) -> Iterator[str]:
+    yield f"<h2>The pack's own cases</h2><p>{escape(cases_line(study))}</p>"
+    if study.cases:
+        yield squares([(case.name, case.passed) for case in study.cases])
+    for case in study.failed:
+        said = "; ".join([f"expected {w.wish}, found {w.found}" for w in case.wishes if not w.holds] + [case.astray])
+        yield f'<div class="astray"><b>{escape(case.name)}</b><br>{escape(said)}</div>'
+
+
+def _causes(study: Study) -> Iterator[str]:
+    identify = study.subject.model.identify
+    most = max((cause.minutes for cause in study.causes), default=1.0)
+    yield "<h2>By cause</h2>"
+    if not identify:
+        yield (
+            f'<p class="quiet key">{use(1, wide=14)} minutes if the cause were known at once &ensp; '
+            f"{bar(0, 1, 1, wide=14)} what finding it adds</p>"
+        )
+    end = "" if identify else '<th class="n">repaired</th>'
+    yield f'<table><tr><th>cause</th><th class="n">share</th><th class="n">minutes</th><th></th>{end}'
+    yield '<th class="n">steps</th></tr>'
+    for cause in study.causes:
+        known = 0.0 if identify else cause.known
+        drawn = bar(known, cause.minutes, most, wide=150, say=f"{minutes(known)} of {minutes(cause.minutes)} minutes")
+        ended = "" if identify else f'<td class="n">{percent(cause.repaired)}</td>'
+        yield (
+            f'<tr><td>{escape(cause.title)}</td><td class="n">{percent(cause.share)}</td>'
+            f'<td class="n">{minutes(cause.minutes)}</td><td>{drawn}</td>{ended}'
+            f'<td class="n">{cause.steps:.1f}</td></tr>'
+        )
+    yield "</table>"
+
+
+def _measurements(study: Study) -> Iterator[str]:
+    yield "<h2>Measurements by use</h2>"
+    yield (
+        '<p class="quiet">How many jobs come to it; what a job costs more without it, by a quick plan for both, which '
+        "may be a minute or two off.</p>"
+    )
+    yield '<table><tr><th>measurement</th><th colspan="2">jobs</th><th class="n">without it</th></tr>'
+    for one in study.uses[:DRAWN]:
+        more = "" if one.without is None else f"{one.without:+.1f} min"
+        yield (
+            f"<tr><td>{escape(one.title)}</td><td>{use(one.asked, say=percent(one.asked))}</td>"
+            f'<td class="n">{percent(one.asked)}</td><td class="n">{more}</td></tr>'
+        )
+    yield "</table>"
+    never = "; ".join(one.title for one in study.never)
+    yield (
+        f"<h3>Never pay: {len(study.never)} of {len(study.uses)}</h3>"
+        f"<p>{escape(never) or 'None.'}{' Without them a job costs the same.' if never else ''}</p>"
+    )
+
+
+def _testability(study: Study) -> Iterator[str]:
+    told = study.testability
+    yield "<h2>Testability</h2>"
+    yield '<p class="quiet">In the terms of IEEE 1522, by the measurements alone.</p>'
+    yield "<table><tr><th></th><th>detected</th><th>isolated to</th><th>mean ambiguity</th></tr>"
+    for name, by in (("by weight", told.by_weight), ("by count", told.by_count)):
+        to = ", ".join(f"{size} cause{'s' * (size > 1)}: {percent(share)}" for size, share in by.isolated.items())
+        yield (
+            f"<tr><td>{name}</td><td>{percent(by.detected)}</td><td>{to or 'none'}</td>"
+            f"<td>{by.mean_ambiguity:.2f}</td></tr>"
+        )
+    yield "</table>"
+    groups = list(group_lines(study))
+    if groups:
+        yield f"<p>No measurement tells these apart:</p><ul>{''.join(f'<li>{escape(g)}</li>' for g in groups)}</ul>"
+    else:
+        yield "<p>There are no two causes that every measurement reads alike.</p>"
+    shares = list(told.at_confidence)
+    steps = [1, 2, 3, 5]
+    sizes = [size for size in steps if size <= len(shares)]
+    told_so, before = [], 0.0
+    for size in sizes:
+        told_so.append((f"{'up to ' if size > 1 else ''}{size}", max(0.0, shares[size - 1] - before)))
+        before = shares[size - 1]
+    told_so.append(("more", max(0.0, 1.0 - before)))
+    yield f"<p>{escape(confidence_line(study))}</p>{parts(told_so, high=20, say=confidence_line(study))}"

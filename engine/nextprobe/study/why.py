@@ -1,0 +1,65 @@
+"""Why a cause is found too dear, and what the figures of a study mean, in plain sentences."""
+
+from __future__ import annotations
+
+from nextprobe.pack.pack import Pack
+from nextprobe.study.causes import WELL, Dear, Rival
+
+#: A measurement that tells a cause apart well is hardly asked below this chance.
+HARDLY = 0.3
+
+
+def percent(share: float) -> str:
+    """A share as a person reads it: `38 %`, `3.4 %`, `0`, `under 0.1 %`."""
+    hundred = 100 * share
+    if hundred >= 9.95:
+        return f"{hundred:.0f} %"
+    if hundred >= 0.05:
+        return f"{hundred:.1f} %".replace(".0 ", " ")
+    return "under 0.1 %" if hundred > 1e-9 else "0"
+
+
+def minutes(value: float) -> str:
+    """Minutes without a unit: `0.5`, `12`, `1240`."""
+    return f"{value:.0f}" if value >= 9.95 else f"{value:.1f}".replace(".0", "")
+
+
+def whys(dear: Dear, pack: Pack, *, identify: bool) -> list[str]:
+    """What makes the cause dear, the most telling last: which measurement is missing, or is too dear to be asked."""
+    cause = dear.cause
+    said = [
+        f"{minutes(cause.minutes)} minutes, {minutes(cause.looking)} of them measuring and {minutes(cause.in_vain)} in "
+        f"repairs that do not cure it; {minutes(cause.known)} would do if it were known at once."
+    ]
+    if identify:
+        said = [f"{minutes(cause.minutes)} minutes until it is known."]
+    elif cause.quoted >= 0.05:
+        said[0] += f" Quoted in {percent(cause.quoted)} of its jobs."
+    names = ", ".join(f"{rival.title} {percent(rival.belief)}" for rival in dear.rivals)
+    when = "When measuring is over" if identify else "When the first repair or the quote is chosen"
+    said.append(f"{when} the belief in it is {percent(dear.own)}{'; beside it: ' + names if names else ''}.")
+    told: dict[str, list[Rival]] = {}
+    for rival in dear.rivals:
+        if rival.same_repair and not identify:
+            continue
+        if rival.apart < WELL:
+            said.append(_missing(rival, pack))
+        elif rival.asked < HARDLY:
+            told.setdefault(rival.best, []).append(rival)
+    for best, rivals in told.items():
+        named = " and ".join(rival.title for rival in rivals)
+        said.append(
+            f"It is told from {named} by: {pack.title_of(best)} ({percent(rivals[0].apart)} apart), "
+            f"which takes {minutes(rivals[0].best_minutes)} minutes and is asked in {percent(rivals[0].asked)} of all "
+            "jobs. A quicker measurement of the same is missing."
+        )
+    return said
+
+
+def _missing(rival: Rival, pack: Pack) -> str:
+    if not rival.best or rival.apart < 0.005:
+        return f"Missing: a measurement that tells it from {rival.title}. The pack has none that does at all."
+    return (
+        f"Missing: a measurement that tells it from {rival.title}. The best in the pack tells them "
+        f"{percent(rival.apart)} apart: {pack.title_of(rival.best)}."
+    )
