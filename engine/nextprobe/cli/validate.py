@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Sequence
 from pathlib import Path
 
 from nextprobe.errors import Finding, UsageError
@@ -18,6 +19,9 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--format", choices=("text", "json", "sarif"), default="text", help="how to print (default: text)"
     )
+    parser.add_argument(
+        "--watch", action="store_true", help="check again at every save, and say what that changed; Ctrl-C ends it"
+    )
     parser.add_argument("--strict", action="store_true", help="warnings and infos count as errors for the exit code")
 
 
@@ -25,6 +29,12 @@ def run(args: argparse.Namespace) -> int:
     """Print all findings; 0 when there is no error (with --strict: no finding), else 1."""
     from nextprobe.pack.cache import validate_source
 
+    if args.watch:
+        from nextprobe.cli.watch import watch
+
+        if args.format != "text":
+            raise UsageError("A watch prints text only.", "Leave out --watch, or --format.")
+        return exit_code(watch([(ref, _path(ref)) for ref in args.packs]), strict=args.strict)
     found: dict[str, list[Finding]] = {}
     for ref in args.packs:
         found[ref] = list(validate_source(_path(ref)).findings)
@@ -41,7 +51,12 @@ def run(args: argparse.Namespace) -> int:
             print(as_text(one))
         for ref, listed in found.items():
             print(f"{ref}: {summary(listed)}")
-    return 1 if any(args.strict or one.severity == "error" for one in findings) else 0
+    return exit_code(findings, strict=args.strict)
+
+
+def exit_code(findings: Sequence[Finding], *, strict: bool) -> int:
+    """1 when there is an error (with `strict`: any finding), else 0."""
+    return 1 if any(strict or one.severity == "error" for one in findings) else 0
 
 
 def _path(ref: str) -> Path:
@@ -85,7 +100,7 @@ def _blank(text: str) -> str:
     return "".join("\t" if letter == "\t" else " " for letter in text)
 
 
-def summary(findings: list[Finding]) -> str:
+def summary(findings: Sequence[Finding]) -> str:
     """How many of each severity, in words."""
     if not findings:
         return "nothing to say against it."
