@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from nextprobe import Walk, load_pack
@@ -79,4 +81,19 @@ def test_an_answer_that_was_not_foreseen_is_planned_anew() -> None:
     walk.think(0.3)
     for one in (walk, other):
         one.skip(one.ask().id, "no lamp here")
-    assert walk.ask() == other.ask()
+    anew, same = walk.ask(), other.ask()
+    # What was thought is of no use to the step; what no plan goes below may be known better.
+    assert replace(anew, at_least=0.0) == replace(same, at_least=0.0)
+
+
+def test_prices_of_the_step_before_bound_the_next_closer(planned: tuple[Walk, Ask]) -> None:
+    """After thinking, what no plan goes below is closer at the next steps than a few fresh rounds bring it."""
+    walk, other = (Walk(load_pack("no-picture", "tansy-12")) for _ in range(2))
+    for one in (walk, other):
+        while one.ask().id != planned[1].id:
+            one.tell(one.ask().id, one.ask().choices[0].id)
+    walk.think(6.0)
+    told = planned[1].leads[0].outcome
+    for one in (walk, other):
+        one.tell(planned[1].id, told)
+    assert walk.ask().at_least > other.ask().at_least

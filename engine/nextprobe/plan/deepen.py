@@ -21,7 +21,7 @@ from nextprobe.plan.tree import ASK, REPAIR, STOP, Start, Trees, grow, start_of
 FIRST = (0.01, 600)
 NEXT = (0.05, 60)
 #: So many ends are followed on side by side.
-BATCH = 64
+BATCH = 128
 #: Bytes that the beliefs of open ends may take; beyond it the ends with least to gain stay as they are.
 MEMORY = 200_000_000
 #: Nodes of the whole policy, for the same reason: some 200 bytes each.
@@ -32,7 +32,11 @@ LEAST_GAIN = 1e-5
 
 @dataclass(frozen=True)
 class _Ends:
-    """Open ends: their beliefs, weighted by the chance to get there, what each could gain, its minutes, its node."""
+    """Open ends: their beliefs, weighted by the chance to get there, what each may gain, its minutes, its node.
+
+    room: the minutes above a known cause, times the bits that the belief is short of it: measuring gains the more of
+    them the less is known (from a twentieth at 3 bits to a quarter at 5, bundled pack).
+    """
 
     at: Start
     room: Floats
@@ -138,9 +142,9 @@ class Deepening:
             places = np.array([place for place, _ in ends], dtype=np.int64)
             weights, state, measured, tried = level.at
             at = Start(weights[places], state[places], measured[places], tried[places])
-            room = level.stop[places] - self.scores.known_cause(at.weights, at.state)
-            all_ = _Ends(at, room, level.stop[places], [node for _, node in ends])
-            parts.append(all_.pick(np.nonzero((room > LEAST_GAIN) & (at.weights.sum(axis=1) > 0))[0]))
+            most = level.stop[places] - self.scores.known_cause(at.weights, at.state)
+            all_ = _Ends(at, most * _missing_bits(at.weights), level.stop[places], [node for _, node in ends])
+            parts.append(all_.pick(np.nonzero((most > LEAST_GAIN) & (all_.room > 0))[0]))
         return _joined(parts)
 
     def _stops(self, trees: Trees, number: int, root: Node) -> Iterator[tuple[int, int, Node]]:
@@ -163,6 +167,12 @@ class Deepening:
                     # A repair that wants a measurement told first is that measurement here.
                     follows = node.failed if node.failed is not None else node.children[int(under.outcome[child])]
                     open_.append((depth + 1, child, follows))
+
+
+def _missing_bits(weights: Floats) -> Floats:
+    """(N,) bits that each belief, weights (N, H), is short of a known hypothesis."""
+    shares = weights / np.maximum(weights.sum(axis=1, keepdims=True), 1e-300)
+    return np.asarray(-(shares * np.log2(np.maximum(shares, 1e-300))).sum(axis=1))
 
 
 def _joined(parts: list[_Ends]) -> _Ends:

@@ -10,7 +10,7 @@ from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.model import Model
 from nextprobe.plan.bounds.measure_change.evidence import Evidence
 from nextprobe.plan.bounds.measure_change.known import Least, Problem, least
-from nextprobe.plan.bounds.measure_change.pairs import Owed, owed
+from nextprobe.plan.bounds.measure_change.pairs import owed, owed_minutes
 from nextprobe.plan.bounds.measure_change.prices import END, NAT, REPAIR, SHARE, shared
 from nextprobe.plan.bounds.measure_change.tours import Needs, Tours
 
@@ -47,12 +47,15 @@ class Dual:
 
     def value(self, logs: Floats) -> float:
         """Minutes that no policy goes below, for prices `logs` (4, n, n)."""
-        return self._value(self._prices(logs))[0]
+        prices = self._prices(logs)
+        owe = owed_minutes(prices[NAT], prices[REPAIR], prices[END])
+        return float(self._found(prices).minutes.sum() + owe.sum() + prices[SHARE].sum())
 
     def slopes(self, logs: Floats) -> tuple[float, Floats]:
         """The value, and a supergradient against `logs` (4, n, n)."""
         prices = self._prices(logs)
-        value, found, debt = self._value(prices)
+        found, debt = self._found(prices), owed(prices[NAT], prices[REPAIR], prices[END])
+        value = float(found.minutes.sum() + debt.minutes.sum() + prices[SHARE].sum())
         nats, variation = self.evidence.told(found.measure)
         wrong_repair = found.idle @ self.useful.T
         # A wrong end under the second: a repair that is useful for the first, or a quote.
@@ -70,7 +73,8 @@ class Dual:
         prices[SHARE] *= self.common
         return np.asarray(prices)
 
-    def _value(self, prices: Floats) -> tuple[float, Least, Owed]:
+    def _found(self, prices: Floats) -> Least:
+        """What each hypothesis does at the least, with its credits."""
         model, weights = self.model, self.question.weights[:, None]
         credit = self.evidence.credit(prices[NAT], prices[SHARE])
         wrong_repair = (prices[REPAIR] + prices[SHARE]) @ self.useful  # (n, R) under the first
@@ -85,10 +89,8 @@ class Dual:
         useful = np.where(self.useful > 0, model.repair_minutes * weights - wrong_end, np.inf)
         quote = model.refer.min() * self.question.weights - end.sum(axis=0)
         measure = np.where(self.question.measured[None, :], 0.0, model.minutes * weights - credit)
-        found = least(
+        return least(
             Problem(self.question.weights, measure, idle, useful, self.needs.proof, self.tail, self.chance, quote),
             self.needs,
             self.question.trips,
         )
-        debt = owed(prices[NAT], prices[REPAIR], prices[END])
-        return float(found.minutes.sum() + debt.minutes.sum() + prices[SHARE].sum()), found, debt

@@ -24,8 +24,20 @@ class Owed(NamedTuple):
     wrong_end: Floats
 
 
+def owed_minutes(nat: Floats, wrong_repair: Floats, wrong_end: Floats) -> Floats:
+    """The minutes alone, for prices of any one shape; prices of 0 owe nothing."""
+    return _least(nat, wrong_repair, wrong_end)[0]
+
+
 def owed(nat: Floats, wrong_repair: Floats, wrong_end: Floats) -> Owed:
-    """For prices of any one shape; prices of 0 owe nothing."""
+    """The minutes and their slopes."""
+    minutes, chance, steep, left = _least(nat, wrong_repair, wrong_end)
+    alpha = np.clip(chance * np.exp(-steep) / left, 0.0, 1.0)
+    return Owed(minutes, _relative(alpha, chance), alpha, 1.0 - chance)
+
+
+def _least(nat: Floats, wrong_repair: Floats, wrong_end: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """The minutes, and at the least: the chance q, a / l, and 1 - q k."""
     price = np.maximum(nat, TINY)
     steep = np.minimum(wrong_repair / price, 700.0)
     kept = -np.expm1(-steep)
@@ -33,9 +45,7 @@ def owed(nat: Floats, wrong_repair: Floats, wrong_end: Floats) -> Owed:
         free = 1.0 / np.maximum(kept, TINY) - price / np.maximum(wrong_end, TINY)
     chance = np.clip(np.nan_to_num(free, nan=0.0), 0.0, 1.0)
     left = np.maximum(1.0 - chance * kept, TINY)
-    minutes = wrong_end * (1.0 - chance) - nat * np.log(left)
-    alpha = np.clip(chance * np.exp(-steep) / left, 0.0, 1.0)
-    return Owed(minutes, _relative(alpha, chance), alpha, 1.0 - chance)
+    return wrong_end * (1.0 - chance) - nat * np.log(left), chance, steep, left
 
 
 def _relative(alpha: Floats, chance: Floats) -> Floats:
