@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from nextprobe.errors import UsageError
-from nextprobe.resources import is_file
+from nextprobe.resources import bundled_packs, is_file
 
 if TYPE_CHECKING:
     from nextprobe.job import OpenJob
@@ -60,7 +60,9 @@ def _open(args: argparse.Namespace, store: Store) -> OpenJob:
             raise UsageError("A job goes on with the pack it began with.", "Give --job without PACK.")
         return resume_job(store, args.job)
     if not args.pack:
-        raise UsageError("No pack was named.", "Give the id of a pack, as in `nextprobe walk no-picture`.")
+        raise UsageError(
+            "No pack was named.", f"Give the path of a pack, or a bundled one: {', '.join(bundled_packs())}."
+        )
     shop = find_shop(args.shop)
     pack = load_pack(args.pack, args.board, shop)
     if args.answers:
