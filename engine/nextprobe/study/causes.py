@@ -56,8 +56,8 @@ class Rival:
     """What a cause is taken for when the first repair or the quote is chosen: its share of the belief there.
 
     apart: how well the best measurement tells the two apart (total variation, 0 to 1); best: which one, "" where none
-    does; its minutes from the bench as a machine arrives; asked: the chance that a job comes to it; same_repair: what
-    would be done first is the same for both.
+    does; its minutes from the bench as a machine arrives; asked: the chance that a job of the dear cause comes
+    to it; same_repair: what would be done first is the same for both.
     """
 
     id: str
@@ -149,7 +149,7 @@ def dear_causes(
                     apart=float(apart[c, other]),
                     best=subject.compiled.measurements[best] if best >= 0 else "",
                     best_minutes=float(minutes[best]) if best >= 0 else 0.0,
-                    asked=float(figures.asked[best]) if best >= 0 else 0.0,
+                    asked=float(figures.asked_of[best, c] / subject.shares[c]) if best >= 0 else 0.0,
                     same_repair=bool(first[c] == first[other]),
                 )
             )

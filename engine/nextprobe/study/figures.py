@@ -35,8 +35,9 @@ class PolicyFigures:
     All (H,): minutes in all, of which `looking` for measurements and `in_vain` for repairs that left the symptom;
     steps: measurements and repairs; repaired, quoted, stopped (a reading ended the work), found (identified):
     shares that sum to 1. asked (T,), tried (R,): chance that a job comes to each measurement and repair.
-    believed (C, C): see tally.py, with the causes of `fold`. upper: the policy's minutes, as the plan tells them.
-    root: the policy's tree, for `lean`, the model whose like hypotheses are one; group (H of the model,): which one.
+    asked_of (T, C), believed (C, C): see tally.py, with the causes that were given. upper: the policy's minutes, as the
+    plan tells them. root: the policy's tree, for `lean`, the model whose like hypotheses are one; group (H of the
+    model,): which one.
     """
 
     minutes: Floats
@@ -49,6 +50,7 @@ class PolicyFigures:
     found: Floats
     asked: Floats
     tried: Floats
+    asked_of: Floats
     believed: Floats
     upper: float
     optimal: bool
@@ -112,6 +114,7 @@ def told_of(lean: Model, group: Ints, policy: Policy, fold: Floats) -> PolicyFig
     sums = tally.sums
     return PolicyFigures(
         minutes=sums[MINUTES], looking=sums[LOOKING], in_vain=sums[VAIN], steps=sums[STEPS], repaired=sums[REPAIRED],
-        quoted=sums[QUOTED], stopped=sums[STOPPED], found=sums[FOUND], asked=tally.asked, tried=tally.tried,
+        quoted=sums[QUOTED], stopped=sums[STOPPED], found=sums[FOUND], asked=tally.asked.sum(axis=1),
+        tried=tally.tried, asked_of=tally.asked,
         believed=tally.believed, upper=policy.upper, optimal=policy.optimal, root=policy.root, lean=lean, group=group,
     )  # fmt: skip

@@ -95,7 +95,7 @@ class _Followed:
         sums[MINUTES] += own
         sums[LOOKING] += own
         sums[STEPS] += arrived
-        self.tally.asked[test] += float(arrived @ self.prior)
+        self.tally.asked[test] += (arrived * self.prior) @ self.fold
         measured = model.told_after(block.measured, np.full(len(block.nodes), test))
         same: Bools = np.array([_not_waited_for(model, node) for node in block.nodes])
         if same.any():
@@ -166,7 +166,9 @@ class _Followed:
         told = orders_told(self.model, weights, block.state, block.measured, block.tried)
         for row, value in enumerate(told.values):
             self.tally.sums[row] += np.einsum("nh,nh->h", block.reach, value[:, self.model.classes])
-        self.tally.asked[:] += told.asked
+        for rows, test, share in told.asked:
+            arrived = np.einsum("nh,nh->h", block.reach[rows], share[:, self.model.classes])
+            self.tally.asked[test] += (arrived * self.prior) @ self.fold
         self.tally.tried[:] += told.tried
 
     def _believe(self, block: _Block) -> None:

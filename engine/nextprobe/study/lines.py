@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterator
 
 from nextprobe.study.cases import CaseResult
+from nextprobe.study.readings import Use
 from nextprobe.study.study import Study
 from nextprobe.study.testability import Fractions
 from nextprobe.study.why import minutes, percent, whys
@@ -145,11 +146,17 @@ def _measurements(study: Study) -> Iterator[str]:
     for use in never:
         yield from fold(use.title, "  - ")
     yield ""
-    yield "BY USE: the chance that a job comes to it, and what a job costs more without it"
-    yield "(by a quick plan for both, which may be a minute or two off)"
+    yield "BY USE: the chance that a job comes to it, and what a job costs more without it,"
+    yield "by a quick plan for both (first: other steps want it told first)"
     for use in study.uses[:LISTED]:
-        more = "" if use.without is None or use.asked < 1e-4 else f"{use.without:+.1f}"
-        yield from fold(use.title, f"{_narrow(use.asked):>8} {more:>7}  ")
+        yield from fold(use.title, f"{_narrow(use.asked):>8} {without_words(use):>6}  ")
+
+
+def without_words(use: Use) -> str:
+    """What a job costs more without a measurement, in minutes; nothing where the quick plan does as well without."""
+    if use.wanted:
+        return "first"
+    return "" if use.without is None else f"+{use.without:.1f}" if use.without >= 0.05 else "0"
 
 
 def _fractions(told: Fractions) -> str:

@@ -21,11 +21,12 @@ from nextprobe.study.tally import LOOKING, MINUTES, QUOTED, REPAIRED, ROWS, STEP
 class OrdersTold:
     """values (8, N, K): what one job of each class pays and how it ends, from each of N beliefs (rows of tally.py).
 
-    asked (T,), tried (R,): chance of all jobs, by the weights given.
+    asked: rows (n,), a measurement, and the share of each class (n, K) that comes to it from these rows. tried (R,):
+    chance of all jobs, by the weights given.
     """
 
     values: Floats
-    asked: Floats
+    asked: list[tuple[Ints, int, Floats]]
     tried: Floats
 
 
@@ -62,7 +63,7 @@ class _Step:
 def orders_told(model: Model, weights: Floats, states: Ints, measured: Bools, tried: Bools) -> OrdersTold:
     """Follow the order from each belief: weights (N, K) by class, bench states (N,), measured (N, T), tried (N, R)."""
     count, classes = weights.shape
-    told = OrdersTold(np.zeros((ROWS, count, classes)), np.zeros(len(model.likelihoods)), np.zeros(len(model.fixes)))
+    told = OrdersTold(np.zeros((ROWS, count, classes)), [], np.zeros(len(model.fixes)))
     steps, cut = _greedy(model, weights, states, measured, tried)
     left, here = np.ones((count, classes)), states.copy()
     for number, step in enumerate(steps, 1):
@@ -72,9 +73,9 @@ def orders_told(model: Model, weights: Floats, states: Ints, measured: Bools, tr
         left[row], here[row] = step.after[kept], step.here[kept]
         np.add.at(told.tried, step.repair[kept], (step.reach[kept] * weights[row]).sum(axis=1))
         for asked_by, tests, share in step.asks:
-            here_kept = cut[asked_by] >= number
-            mass = (share * weights[asked_by]).sum(axis=1)[here_kept]
-            np.add.at(told.asked, tests[here_kept], mass)
+            for test in np.unique(tests[cut[asked_by] >= number]).tolist():
+                which = (tests == test) & (cut[asked_by] >= number)
+                told.asked.append((asked_by[which], test, share[which]))
     told.values[MINUTES] += left * model.refer[here][:, None]
     told.values[QUOTED] += left
     return told

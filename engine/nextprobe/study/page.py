@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from datetime import date
 from html import escape
 
-from nextprobe.study.lines import cases_line, confidence_line, group_lines, heading, quoted_word
+from nextprobe.study.causes import Dear
+from nextprobe.study.lines import cases_line, confidence_line, group_lines, heading, quoted_word, without_words
 from nextprobe.study.marks import bar, parts, squares, use
 from nextprobe.study.study import Study
-from nextprobe.study.why import minutes, percent, whys
+from nextprobe.study.why import minutes, percent, verdict, whys
 
 #: Measurements drawn by use; the rest is told in one line.
 DRAWN = 20
@@ -45,7 +46,10 @@ svg .light{fill:#fff}
 ul{margin:4px 0;padding-left:18px}
 .miss{font-weight:bold}
 .astray{break-inside:avoid;border-left:4px solid #1c2326;padding-left:9px;margin:8px 0}
-section.dear{break-inside:avoid}
+section.dear{break-inside:avoid;margin-bottom:14px}
+section.dear table,section.dear th{font-size:12px}
+section.dear td:nth-child(3){width:34%}
+@media print{body{font-size:11.5px;margin:0;max-width:none;padding:0}dd{font-size:21px}}
 footer{margin-top:26px;border-top:1px solid #aab3b6;padding-top:6px}
 """
 
@@ -106,21 +110,48 @@ def _short(study: Study) -> Iterator[str]:
 def _dear(study: Study) -> Iterator[str]:
     yield "<h2>Found too dear</h2>"
     yield '<p class="quiet">The causes that cost all jobs most beside what they would if they were known at once.</p>'
+    identify = study.subject.model.identify
     most = max((dear.cause.minutes for dear in study.dear), default=1.0)
+    if study.dear and not identify:
+        yield _key()
     for dear in study.dear:
-        cause = dear.cause
-        known = 0.0 if study.subject.model.identify else cause.known
-        said = f"{minutes(cause.minutes)} minutes, {minutes(known)} if known"
-        yield '<section class="dear">'
-        yield f"<h3>{escape(cause.title)}</h3>{bar(known, cause.minutes, most, wide=480, say=said)}"
-        costs = f"{percent(cause.share)} of jobs; {minutes(cause.more)} minutes of the average job"
-        yield f'<p class="quiet">{costs}</p><ul>'
-        for sentence in whys(dear, study.subject.pack, identify=study.subject.model.identify):
-            mark = ' class="miss"' if sentence.startswith("Missing") else ""
-            yield f"<li{mark}>{escape(sentence)}</li>"
-        yield "</ul></section>"
+        yield from _one_dear(study, dear, most)
     if not study.dear:
         yield "<p>None.</p>"
+
+
+def _one_dear(study: Study, dear: Dear, most: float) -> Iterator[str]:
+    """A cause that is found too dear, and what it is taken for, a line each."""
+    pack, identify, cause = study.subject.pack, study.subject.model.identify, dear.cause
+    known = 0.0 if identify else cause.known
+    said = whys(dear, pack, identify=identify)
+    yield '<section class="dear">'
+    yield f"<h3>{escape(cause.title)}</h3>"
+    yield bar(known, cause.minutes, most, wide=480, say=f"{minutes(cause.minutes)} minutes, {minutes(known)} if known")
+    costs = f"{percent(cause.share)} of jobs; {minutes(cause.more)} minutes of the average job."
+    yield f"<p>{escape(said[0])} <span class='quiet'>{costs}</span></p>"
+    if dear.rivals:
+        when = "when measuring is over" if identify else "when the first repair or the quote is chosen"
+        yield f"<table><tr><th>believed {when}</th><th></th><th>best measurement to tell them apart</th>"
+        yield '<th class="n">apart</th><th class="n">min</th><th>in its jobs</th></tr>'
+        yield f'<tr><td>itself</td><td class="n">{percent(dear.own)}</td><td></td><td></td><td></td><td></td></tr>'
+    for rival in dear.rivals:
+        word = verdict(rival, identify=identify)
+        mark = ' class="miss"' if "missing" in word else ""
+        best = pack.title_of(rival.best) if rival.best else "none"
+        yield (
+            f'<tr><td>{escape(rival.title)}</td><td class="n">{percent(rival.belief)}</td><td>{escape(best)}</td>'
+            f'<td class="n">{percent(rival.apart)}</td><td class="n">{minutes(rival.best_minutes)}</td>'
+            f"<td{mark}>{word}</td></tr>"
+        )
+    yield f"{'</table>' if dear.rivals else ''}</section>"
+
+
+def _key() -> str:
+    return (
+        f'<p class="quiet key">{use(1, wide=14)} minutes if the cause were known at once &ensp; '
+        f"{bar(0, 1, 1, wide=14)} what finding it adds</p>"
+    )
 
 
 def _cases(study: Study) -> Iterator[str]:
@@ -137,10 +168,7 @@ def _causes(study: Study) -> Iterator[str]:
     most = max((cause.minutes for cause in study.causes), default=1.0)
     yield "<h2>By cause</h2>"
     if not identify:
-        yield (
-            f'<p class="quiet key">{use(1, wide=14)} minutes if the cause were known at once &ensp; '
-            f"{bar(0, 1, 1, wide=14)} what finding it adds</p>"
-        )
+        yield _key()
     end = "" if identify else '<th class="n">repaired</th>'
     yield f'<table><tr><th>cause</th><th class="n">share</th><th class="n">minutes</th><th></th>{end}'
     yield '<th class="n">steps</th></tr>'
@@ -159,15 +187,14 @@ def _causes(study: Study) -> Iterator[str]:
 def _measurements(study: Study) -> Iterator[str]:
     yield "<h2>Measurements by use</h2>"
     yield (
-        '<p class="quiet">How many jobs come to it; what a job costs more without it, by a quick plan for both, which '
-        "may be a minute or two off.</p>"
+        '<p class="quiet">How many jobs come to it; what a job costs more without it, by a quick plan for both. '
+        "First: other steps want it told first.</p>"
     )
-    yield '<table><tr><th>measurement</th><th colspan="2">jobs</th><th class="n">without it</th></tr>'
+    yield '<table><tr><th>measurement</th><th colspan="2">jobs</th><th class="n">without it, min</th></tr>'
     for one in study.uses[:DRAWN]:
-        more = "" if one.without is None else f"{one.without:+.1f} min"
         yield (
             f"<tr><td>{escape(one.title)}</td><td>{use(one.asked, say=percent(one.asked))}</td>"
-            f'<td class="n">{percent(one.asked)}</td><td class="n">{more}</td></tr>'
+            f'<td class="n">{percent(one.asked)}</td><td class="n">{without_words(one)}</td></tr>'
         )
     yield "</table>"
     never = "; ".join(one.title for one in study.never)

@@ -25,25 +25,37 @@ BUSIEST = 10
 class Use:
     """One measurement or question to the owner: the chance that a job comes to it.
 
+    wanted: how many measurements and repairs want it told first; it is for these, whatever it tells of causes.
     without: minutes that a job costs more where it cannot be asked, by a quick plan for both; None where not told.
+    Below 0 the quick plan does better without it, so that this measurement is worth little here.
     """
 
     id: str
     title: str
     index: int
     asked: float
+    wanted: int = 0
     without: float | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """Plain data for a program."""
-        return {"id": self.id, "title": self.title, "asked": self.asked, "more_minutes_without": self.without}
+        return {
+            "id": self.id,
+            "title": self.title,
+            "asked": self.asked,
+            "wanted_first_by": self.wanted,
+            "more_minutes_without": self.without,
+        }
 
 
 def uses(subject: Subject, figures: PolicyFigures) -> tuple[Use, ...]:
     """Every measurement, the busiest first."""
     order = np.argsort(-figures.asked, kind="stable").tolist()
+    wants = subject.model.wants
+    wanted = np.zeros(len(order), dtype=int) if wants is None else wants.measure.sum(axis=0) + wants.repair.sum(axis=0)
     return tuple(
-        Use(subject.compiled.measurements[t], subject.measurement(t), t, float(figures.asked[t])) for t in order
+        Use(subject.compiled.measurements[t], subject.measurement(t), t, float(figures.asked[t]), int(wanted[t]))
+        for t in order
     )
 
 

@@ -165,8 +165,10 @@ def _without_each(figures: PolicyFigures, used: tuple[Use, ...], cancel: Callabl
     """What a job costs more without each of the busiest, and without those that never pay: nothing."""
     told = [replace(use, without=0.0) if use.asked == 0.0 else use for use in used]
     whole = None
-    for place, use in enumerate(told[:BUSIEST]):
-        if cancel() or use.asked < NEVER:
+    busiest = [place for place, use in enumerate(told) if not use.wanted and use.asked >= NEVER][:BUSIEST]
+    for place in busiest:
+        use = told[place]
+        if cancel():
             break
         whole = quick_minutes(figures.lean) if whole is None else whole
         told[place] = replace(use, without=quick_minutes(figures.lean, use.index) - whole)

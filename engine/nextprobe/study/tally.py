@@ -19,8 +19,9 @@ ROWS = 8
 class Tally:
     """Sums while a policy is followed: sums (8, H) for one job of each hypothesis, each ROWS entry a row.
 
-    asked (T,), tried (R,): chance that a job comes to each measurement and repair. believed (C, C): how often two
-    causes stand side by side when the first repair or the quote is chosen, weighted by both.
+    asked (T, C): chance that a job is of each cause and comes to each measurement; tried (R,): that it comes to each
+    repair. believed (C, C): how often two causes stand side by side when the first repair or the quote is chosen,
+    weighted by both.
     """
 
     sums: Floats
@@ -33,7 +34,7 @@ class Tally:
         """Nothing told yet."""
         return cls(
             np.zeros((ROWS, len(model.prior))),
-            np.zeros(len(model.likelihoods)),
+            np.zeros((len(model.likelihoods), causes)),
             np.zeros(len(model.fixes)),
             np.zeros((causes, causes)),
         )

@@ -7,6 +7,8 @@ from nextprobe.study.causes import WELL, Dear, Rival
 
 #: A measurement that tells a cause apart well is hardly asked below this chance.
 HARDLY = 0.3
+#: A measurement of fewer minutes cannot be much quicker.
+QUICK = 5.0
 
 
 def percent(share: float) -> str:
@@ -48,12 +50,24 @@ def whys(dear: Dear, pack: Pack, *, identify: bool) -> list[str]:
             told.setdefault(rival.best, []).append(rival)
     for best, rivals in told.items():
         named = " and ".join(rival.title for rival in rivals)
+        takes, apart, asked = rivals[0].best_minutes, rivals[0].apart, rivals[0].asked
+        quicker = " A quicker one is missing." if takes > QUICK else ""
         said.append(
-            f"It is told from {named} by: {pack.title_of(best)} ({percent(rivals[0].apart)} apart), "
-            f"which takes {minutes(rivals[0].best_minutes)} minutes and is asked in {percent(rivals[0].asked)} of all "
-            "jobs. A quicker measurement of the same is missing."
+            f"It could be told from {named} by: {pack.title_of(best)} ({percent(apart)} apart). That takes "
+            f"{minutes(takes)} minutes and is asked in {percent(asked)} of its jobs.{quicker}"
         )
     return said
+
+
+def verdict(rival: Rival, *, identify: bool) -> str:
+    """The same in a few words."""
+    if rival.same_repair and not identify:
+        return "the same is done first"
+    if rival.apart < WELL:
+        return "a measurement is missing"
+    if rival.asked >= HARDLY:
+        return "is asked"
+    return "hardly asked: a quicker one is missing" if rival.best_minutes > QUICK else "hardly asked"
 
 
 def _missing(rival: Rival, pack: Pack) -> str:
