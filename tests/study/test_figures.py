@@ -24,7 +24,8 @@ SHARES = ("repaired", "quoted", "stopped", "found")
 def drawn(seed: int, features: tuple[str, ...] = ()) -> dict[str, Any]:
     rng = np.random.default_rng(seed)
     shape = [int(rng.integers(low, high)) for low, high in ((2, 5), (0, 5), (1, 4), (1, 4))]
-    return extended(rng, draw_model(rng, *shape, noise=float(rng.choice([0.0, 0.1, 0.3]))), features)
+    noise = float(rng.choice([0.0, 0.1, 0.3]))
+    return extended(rng, draw_model(rng, shape[0], shape[1], shape[2], shape[3], noise), features)
 
 
 def told(model: Model, root: Any, upper: float) -> PolicyFigures:

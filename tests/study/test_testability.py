@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from nextprobe.model.arrays import Floats
 from nextprobe.study.apart import ambiguity_groups, best_apart, variation
 from nextprobe.study.testability import detected_by, fractions, isolated_at
 
@@ -13,7 +14,7 @@ SIGNS = np.array([[0, 0, 0, 0, 0], [0, 1, 0, 0, 1], [0, 0, 1, 1, 0], [1, 0, 0, 1
 PRIOR = np.array([0.70, 0.01, 0.02, 0.10, 0.05, 0.12])
 
 
-def tables(tests: list[int]) -> tuple[list[np.ndarray], list[np.ndarray]]:  # type: ignore[type-arg]
+def tables(tests: list[int]) -> tuple[list[Floats], list[Floats]]:
     """Of the five faulty states, and of the healthy one; tests count from 1."""
     both = [np.column_stack([1.0 - SIGNS[:, t - 1], SIGNS[:, t - 1]]) for t in tests]
     return [table[1:] for table in both], [table[0] for table in both]

@@ -48,7 +48,7 @@ class _Jobs:
 
 
 @dataclass
-class _Step:
+class Step:
     """What one repair of the orders, with what it wanted told, adds: rows (n,), and (8, n, K) of them."""
 
     row: Ints
@@ -64,7 +64,7 @@ def orders_told(model: Model, weights: Floats, states: Ints, measured: Bools, tr
     """Follow the order from each belief: weights (N, K) by class, bench states (N,), measured (N, T), tried (N, R)."""
     count, classes = weights.shape
     told = OrdersTold(np.zeros((ROWS, count, classes)), [], np.zeros(len(model.fixes)))
-    steps, cut = _greedy(model, weights, states, measured, tried)
+    steps, cut = greedy(model, weights, states, measured, tried)
     left, here = np.ones((count, classes)), states.copy()
     for number, step in enumerate(steps, 1):
         kept = cut[step.row] >= number
@@ -81,14 +81,14 @@ def orders_told(model: Model, weights: Floats, states: Ints, measured: Bools, tr
     return told
 
 
-def _greedy(model: Model, weights: Floats, states: Ints, measured: Bools, tried: Bools) -> tuple[list[_Step], Ints]:
+def greedy(model: Model, weights: Floats, states: Ints, measured: Bools, tried: Bools) -> tuple[list[Step], Ints]:
     """The steps of chance over cost, and after how many of them (N,) it is cheapest to quote."""
     count = len(weights)
     whole = weights.sum(axis=1)
     best, cut = whole * model.refer[states], np.zeros(count, dtype=np.int64)
     jobs = _Jobs(np.arange(count), np.ones_like(weights), states, measured, ~tried, np.zeros(count))
     cost_from = model.repair_from[0]
-    steps: list[_Step] = []
+    steps: list[Step] = []
     mass = whole
     for number in range(1, LONGEST + 1):
         jobs = jobs.only(mass > LEFT * whole[jobs.row])
@@ -118,7 +118,7 @@ def _greedy(model: Model, weights: Floats, states: Ints, measured: Bools, tried:
     return steps, cut
 
 
-def _made(model: Model, weights: Floats, jobs: _Jobs, pick: Ints) -> _Step:
+def _made(model: Model, weights: Floats, jobs: _Jobs, pick: Ints) -> Step:
     """Make the picked repairs, what they want told first; `jobs` stands after them then."""
     jobs.open = jobs.open.copy()
     adds = np.zeros((ROWS, *jobs.reach.shape))
@@ -132,7 +132,7 @@ def _made(model: Model, weights: Floats, jobs: _Jobs, pick: Ints) -> _Step:
     adds[VAIN] += left * cost[:, None]
     adds[STEPS] += jobs.reach
     adds[REPAIRED] += cured
-    step = _Step(jobs.row, adds, pick, jobs.reach, left, after, asks)
+    step = Step(jobs.row, adds, pick, jobs.reach, left, after, asks)
     jobs.paid = jobs.paid + (adds[MINUTES] * weights[jobs.row]).sum(axis=1)
     jobs.reach, jobs.here = left, after
     jobs.open[rows, pick] = False
