@@ -22,7 +22,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "validate": ("nextprobe.cli.validate", "say everything there is to say about a pack"),
     "jobs": ("nextprobe.cli.jobs", "list, show and verify recorded jobs"),
     "plan": ("nextprobe.cli.plan", "what a job is expected to cost, and which check is first"),
-    "study": ("nextprobe.cli.study", "run a pack's own cases"),
+    "study": ("nextprobe.cli.study", "what a pack can and cannot find, in figures, and its own cases"),
+    "sources": ("nextprobe.cli.sources", "list every number of a pack, and where it comes from"),
+    "format": ("nextprobe.cli.format", "lay a pack's files out in one way, without a change of what they say"),
     "explain": ("nextprobe.cli.explain", "explain the code of a finding"),
 }
 """Command name: (module, one line of help). A module is imported only when its command is called."""
