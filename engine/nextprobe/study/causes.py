@@ -126,17 +126,24 @@ def cause_figures(subject: Subject, figures: PolicyFigures) -> tuple[CauseFigure
 def dear_causes(
     subject: Subject, figures: PolicyFigures, causes: tuple[CauseFigures, ...], most: int = 5
 ) -> tuple[Dear, ...]:
-    """The causes that cost all jobs most beside what they would if they were known, `unlisted` left out."""
+    """The causes that cost all jobs most beside what they would if they were known, `unlisted` left out.
+
+    Where a pack only finds the cause: those least sure when measuring is over, below the pack's confidence.
+    """
     apart, which = best_apart(subject.tables)
     first = _first_repair(subject)
     minutes = subject.model.nearest_measurement[0][subject.model.start] + subject.model.minutes
     place = {id_: number for number, id_ in enumerate(subject.causes)}
+    beliefs = figures.believed / np.maximum(figures.believed.sum(axis=1, keepdims=True), 1e-300)
+    own = {id_: float(beliefs[number, number]) for id_, number in place.items()}
+    identify = subject.model.identify
     found: list[Dear] = []
-    for cause in sorted(causes, key=lambda c: -c.more):
-        if cause.id == "unlisted" or cause.more <= 0 or len(found) == most:
+    for cause in sorted(causes, key=lambda c: -c.share * (1.0 - own[c.id]) if identify else -c.more):
+        good = own[cause.id] >= subject.pack.confidence if identify else cause.more <= 0
+        if cause.id == "unlisted" or good or len(found) == most:
             continue
         c = place[cause.id]
-        believed = figures.believed[c] / max(float(figures.believed[c].sum()), 1e-300)
+        believed = beliefs[c]
         order = [int(o) for o in np.argsort(-believed, kind="stable") if o != c and believed[o] >= LEAST]
         rivals = []
         for other in [o for o in order if subject.causes[o] != "unlisted"][:NAMED]:
@@ -153,7 +160,7 @@ def dear_causes(
                     same_repair=bool(first[c] == first[other]),
                 )
             )
-        found.append(Dear(cause, float(believed[c]), tuple(rivals)))
+        found.append(Dear(cause, own[cause.id], tuple(rivals)))
     return tuple(found)
 
 

@@ -9,6 +9,7 @@ from nextprobe.study.cases import CaseResult
 from nextprobe.study.readings import Use
 from nextprobe.study.study import Study
 from nextprobe.study.testability import Fractions
+from nextprobe.study.walking import Mean
 from nextprobe.study.why import minutes, percent, whys
 
 WIDTH = 79
@@ -93,10 +94,8 @@ def cases_line(study: Study) -> str:
 
 def _by_cause(study: Study) -> Iterator[str]:
     identify = study.subject.model.identify
-    yield "BY CAUSE: share of jobs; for a job of it the minutes expected, the minutes if it"
-    yield (
-        "were known at once, the share repaired, the steps" if not identify else "were known at once (none), the steps"
-    )
+    yield "BY CAUSE: share of jobs; for a job of it the minutes expected, the minutes if"
+    yield "it were known at once, the share repaired, the steps"
     yield f"{'share':>8} {'minutes':>7} {'known':>6} {'repaired':>8} {'steps':>5}  cause"
     for cause in study.causes:
         repaired = "-" if identify else percent(cause.repaired)
@@ -130,25 +129,29 @@ def _cases(study: Study) -> Iterator[str]:
 
 
 def _dear(study: Study) -> Iterator[str]:
-    yield "FOUND TOO DEAR: the causes that cost all jobs most beside what they need"
+    if study.subject.model.identify:
+        yield "FOUND BADLY: the causes that are least sure when measuring is over"
+    else:
+        yield "FOUND TOO DEAR: the causes that cost all jobs most beside what they need"
     if not study.dear:
         yield "  none"
     for dear in study.dear:
-        cost = f" ({percent(dear.cause.share)} of jobs; {minutes(dear.cause.more)} minutes of the average job)"
-        yield from fold(dear.cause.title + cost, "- ")
+        cost = f"; {minutes(dear.cause.more)} minutes of the average job" if not study.subject.model.identify else ""
+        yield from fold(f"{dear.cause.title} ({percent(dear.cause.share)} of jobs{cost})", "- ")
         for said in whys(dear, study.subject.pack, identify=study.subject.model.identify):
             yield from fold(said, "    ")
 
 
 def _measurements(study: Study) -> Iterator[str]:
     never = study.never
-    yield f"NEVER PAY: {len(never)} of {len(study.uses)} measurements; without them a job costs the same"
+    same = "; without them a job costs the same" if never else ""
+    yield f"NEVER PAY: {len(never)} of {len(study.uses)} measurements{same}"
     for use in never:
         yield from fold(use.title, "  - ")
     yield ""
-    yield "BY USE: the chance that a job comes to it, and what a job costs more without it,"
-    yield "by a quick plan for both (first: other steps want it told first)"
-    for use in study.uses[:LISTED]:
+    yield "BY USE: the chance that a job comes to it, and what a job costs more without"
+    yield "it, by a quick plan for both (first: other steps want it told first)"
+    for use in [use for use in study.uses if use not in never][:LISTED]:
         yield from fold(use.title, f"{_narrow(use.asked):>8} {without_words(use):>6}  ")
 
 
@@ -202,6 +205,11 @@ def _simulated(study: Study) -> Iterator[str]:
         return
     of = "" if told.jobs == told.wanted else f" of {told.wanted}"
     yield f"SIMULATED: {told.jobs}{of} jobs planned anew at every step, one fault, seed {told.seed}"
-    yield f"  {told.minutes.mean:.1f} ± {told.minutes.standard_error:.1f} minutes a job (standard error)"
-    yield f"  {percent(told.repaired.mean)} ± {100 * told.repaired.standard_error:.1f} % repaired"
-    yield f"  {told.steps.mean:.1f} ± {told.steps.standard_error:.1f} steps"
+    yield f"  {told.minutes.mean:.1f}{error_words(told.minutes)} minutes a job (± standard error)"
+    yield f"  {100 * told.repaired.mean:.1f}{error_words(told.repaired, 100)} % repaired"
+    yield f"  {told.steps.mean:.1f}{error_words(told.steps)} steps"
+
+
+def error_words(mean: Mean, times: float = 1.0) -> str:
+    """` ± 1.2`, the standard error; nothing where there is none."""
+    return "" if mean.standard_error is None else f" ± {times * mean.standard_error:.1f}"

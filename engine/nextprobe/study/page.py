@@ -7,7 +7,15 @@ from datetime import date
 from html import escape
 
 from nextprobe.study.causes import Dear
-from nextprobe.study.lines import cases_line, confidence_line, group_lines, heading, quoted_word, without_words
+from nextprobe.study.lines import (
+    cases_line,
+    confidence_line,
+    error_words,
+    group_lines,
+    heading,
+    quoted_word,
+    without_words,
+)
 from nextprobe.study.marks import bar, parts, squares, use
 from nextprobe.study.study import Study
 from nextprobe.study.why import minutes, percent, verdict, whys
@@ -102,15 +110,18 @@ def _short(study: Study) -> Iterator[str]:
     if told is not None:
         yield (
             f"<p>{told.jobs} simulated jobs, planned anew at every step (seed {told.seed}): "
-            f"{told.minutes.mean:.0f} ± {told.minutes.standard_error:.0f} minutes, {percent(told.repaired.mean)} "
-            f"± {100 * told.repaired.standard_error:.1f} % repaired.</p>"
+            f"{told.minutes.mean:.1f}{error_words(told.minutes)} minutes, "
+            f"{100 * told.repaired.mean:.1f}{error_words(told.repaired, 100)} % repaired (± standard error).</p>"
         )
 
 
 def _dear(study: Study) -> Iterator[str]:
-    yield "<h2>Found too dear</h2>"
-    yield '<p class="quiet">The causes that cost all jobs most beside what they would if they were known at once.</p>'
     identify = study.subject.model.identify
+    yield f"<h2>{'Found badly' if identify else 'Found too dear'}</h2>"
+    if identify:
+        yield '<p class="quiet">The causes that are least sure when measuring is over.</p>'
+    else:
+        yield '<p class="quiet">The causes that cost all jobs most beside what they would if they were known.</p>'
     most = max((dear.cause.minutes for dear in study.dear), default=1.0)
     if study.dear and not identify:
         yield _key()
@@ -128,7 +139,7 @@ def _one_dear(study: Study, dear: Dear, most: float) -> Iterator[str]:
     yield '<section class="dear">'
     yield f"<h3>{escape(cause.title)}</h3>"
     yield bar(known, cause.minutes, most, wide=480, say=f"{minutes(cause.minutes)} minutes, {minutes(known)} if known")
-    costs = f"{percent(cause.share)} of jobs; {minutes(cause.more)} minutes of the average job."
+    costs = f"{percent(cause.share)} of jobs" + ("." if identify else f"; {minutes(cause.more)} of the average job.")
     yield f"<p>{escape(said[0])} <span class='quiet'>{costs}</span></p>"
     if dear.rivals:
         when = "when measuring is over" if identify else "when the first repair or the quote is chosen"
@@ -191,7 +202,7 @@ def _measurements(study: Study) -> Iterator[str]:
         "First: other steps want it told first.</p>"
     )
     yield '<table><tr><th>measurement</th><th colspan="2">jobs</th><th class="n">without it, min</th></tr>'
-    for one in study.uses[:DRAWN]:
+    for one in [busy for busy in study.uses if busy not in study.never][:DRAWN]:
         yield (
             f"<tr><td>{escape(one.title)}</td><td>{use(one.asked, say=percent(one.asked))}</td>"
             f'<td class="n">{percent(one.asked)}</td><td class="n">{without_words(one)}</td></tr>'

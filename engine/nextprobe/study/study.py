@@ -134,13 +134,14 @@ def make_study(
     Raises PackError, SituationError and ModelError where there is nothing to study.
     """
     subject = subject_of(load_pack(ref, board), symptom, lacks)
+    cases_of = len(load_cases(ref))  # refused before any time is spent
     hands = cores() if workers is None else workers
     # The cases run beside the planning, in processes of their own; with one worker one after the other.
     with ThreadPoolExecutor(1) as beside:
         running = beside.submit(run_cases, ref, workers=hands, cancel=cancel) if hands > 1 else None
         study = _planned(subject, seconds, cancel)
         cases = running.result() if running is not None else run_cases(ref, cancel=cancel)
-    study = replace(study, cases=tuple(cases), cases_of=len(load_cases(ref)))
+    study = replace(study, cases=tuple(cases), cases_of=cases_of)
     if jobs and not cancel():
         played = simulated(
             subject, study.figures.lean, study.figures.group, jobs, seed=seed, workers=hands, cancel=cancel, say=say

@@ -77,10 +77,10 @@ class _Player:
 
 @dataclass(frozen=True, slots=True)
 class Mean:
-    """A mean over jobs and its standard error."""
+    """A mean over jobs and its standard error, None for a single job."""
 
     mean: float
-    standard_error: float
+    standard_error: float | None
     jobs: int
 
     def as_dict(self) -> dict[str, Any]:
@@ -153,5 +153,5 @@ def simulated(
 
 
 def _mean(values: Floats) -> Mean:
-    error = float(values.std(ddof=1) / np.sqrt(len(values))) if len(values) > 1 else float("nan")
+    error = float(values.std(ddof=1) / np.sqrt(len(values))) if len(values) > 1 else None
     return Mean(float(values.mean()), error, len(values))

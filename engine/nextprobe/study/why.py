@@ -12,13 +12,13 @@ QUICK = 5.0
 
 
 def percent(share: float) -> str:
-    """A share as a person reads it: `38 %`, `3.4 %`, `0`, `under 0.1 %`."""
+    """A share as a person reads it: `38 %`, `3.4 %`, `0 %`, `under 0.1 %`."""
     hundred = 100 * share
     if hundred >= 9.95:
         return f"{hundred:.0f} %"
     if hundred >= 0.05:
         return f"{hundred:.1f} %".replace(".0 ", " ")
-    return "under 0.1 %" if hundred > 1e-9 else "0"
+    return "under 0.1 %" if hundred > 1e-9 else "0 %"
 
 
 def minutes(value: float) -> str:
