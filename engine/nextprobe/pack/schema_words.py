@@ -40,6 +40,7 @@ _PATTERNS: Final = {
     "^[a-z0-9][a-z0-9_]*$": ("is no name for a value", "Use small letters, digits and _ only."),
     "^[a-z][a-z0-9_-]*$": ("is no id of a pack", "Use small letters, digits, - and _, a letter first."),
     "^[a-z0-9][a-z0-9_-]*$": ("is no id of a board sheet", "Use small letters, digits, - and _."),
+    "^[0-9]{4}-[0-9]{2}-[0-9]{2}$": ("is no date", "Write year, month and day, as 2026-11-25."),
     r"^[^\s]+\.ya?ml$": ("is no file to include", "Write a relative path that ends in .yaml."),
 }
 

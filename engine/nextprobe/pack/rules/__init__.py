@@ -25,10 +25,12 @@ from nextprobe.pack.rules import (
     doubtful_number,
     effect_cycle,
     effect_idle,
+    estimate_without_doubt,
     hand_back,
     id_twice,
     move_unusable,
     no_refer,
+    number_without_source,
     odd_with,
     otherwise_last,
     outcome_never,
@@ -115,6 +117,8 @@ WHOLE = cast(
         effect_idle,
         unfolds,
         unused,
+        number_without_source,
+        estimate_without_doubt,
     ),
 )
 #: Errors after which the whole cannot be judged: reading, shape, ids and circles.

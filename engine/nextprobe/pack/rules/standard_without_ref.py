@@ -15,10 +15,15 @@ SEVERITY = "error"
 
 def check(ctx: Context) -> Iterator[Note]:
     """Yield a note for every `source` of kind standard that has no `ref`."""
-    for path, source in _sources(ctx.data, ()):
+    for path, source in sources_of(ctx):
         if source.get("kind") == "standard" and not source.get("ref"):
             cure = "Add `ref`, as in ref: JESD79-4; or write kind: practice if nobody can name it."
             yield Note(path, "This number is said to come from a standard, but not from which.", cure)
+
+
+def sources_of(ctx: Context) -> list[tuple[Path, Mapping[str, Any]]]:
+    """Every `source` of a pack or sheet with its place."""
+    return ctx.once("every source", lambda: list(_sources(ctx.data, ())))
 
 
 def _sources(value: Any, path: Path) -> Iterator[tuple[Path, Mapping[str, Any]]]:
