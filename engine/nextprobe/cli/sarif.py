@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import PurePath
 from typing import Any
+from urllib.parse import quote
 
 from nextprobe.errors import Finding
 from nextprobe.resources import data_dir
@@ -42,16 +43,29 @@ def _rule(code: str) -> dict[str, Any]:
 
 
 def _result(finding: Finding, codes: Sequence[str]) -> dict[str, Any]:
-    place: dict[str, Any] = {"artifactLocation": {"uri": PurePath(finding.file).as_posix()}}
-    if finding.line > 0:
-        place["region"] = {"startLine": finding.line, "startColumn": max(1, finding.column)}
-    location: dict[str, Any] = {"physicalLocation": place}
+    location: dict[str, Any] = {}
+    if finding.file:
+        place: dict[str, Any] = {"artifactLocation": {"uri": _uri(finding.file)}}
+        if finding.line > 0:
+            place["region"] = {"startLine": finding.line, "startColumn": max(1, finding.column)}
+        location["physicalLocation"] = place
     if finding.path:
         location["logicalLocations"] = [{"fullyQualifiedName": finding.path}]
-    return {
+    result = {
         "ruleId": finding.code,
         "ruleIndex": codes.index(finding.code),
         "level": _LEVELS.get(finding.severity, "warning"),
-        "message": {"text": f"{finding.message} {finding.help}".strip()},
-        "locations": [location],
+        "message": {"text": _message(f"{finding.message} {finding.help}".strip())},
     }
+    return {**result, "locations": [location]} if location else result
+
+
+def _uri(file: str) -> str:
+    """A file's name as a URI reference (RFC 3986; SARIF 2.1.0, 3.4.3): whole for an absolute path, else relative."""
+    path = PurePath(file)
+    return path.as_uri() if path.is_absolute() else quote(path.as_posix())
+
+
+def _message(text: str) -> str:
+    """Text in which braces are braces and no placeholders (SARIF 2.1.0, 3.11.5)."""
+    return text.replace("{", "{{").replace("}", "}}")
