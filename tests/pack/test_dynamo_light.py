@@ -22,9 +22,9 @@ HOME = packs_dir() / "dynamo-light"
 
 #: Words of the other packs' trade that are no words of electrics, of programs or of everyday English.
 LAPTOP_WORDS = re.compile(
-    r"\b(laptops?|notebook computers?|batter(?:y|ies)|adapters? (?:plug|voltage)|backlights?|motherboards?|memory modules?"
-    r"|so-?dimms?|ddr\d\w*|bios|cooler|heat ?sinks?|underfill\w*|reball\w*|touchpads?|caps.?lock|hinges?|no[-_]picture"
-    r"|no[-_]reaction|bicycles?|dynamos?)\b",
+    r"\b(laptops?|notebook computers?|batter(?:y|ies)|adapters? (?:plug|voltage)|backlights?|motherboards?"
+    r"|memory modules?|so-?dimms?|ddr\d\w*|bios|cooler|heat ?sinks?|underfill\w*|reball\w*|touchpads?|caps.?lock"
+    r"|hinges?|no[-_]picture|no[-_]reaction|bicycles?|dynamos?)\b",
     re.IGNORECASE,
 )
 

@@ -25,6 +25,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "study": ("nextprobe.cli.study", "what a pack can and cannot find, in figures, and its own cases"),
     "sources": ("nextprobe.cli.sources", "list every number of a pack, and where it comes from"),
     "format": ("nextprobe.cli.format", "lay a pack's files out in one way, without a change of what they say"),
+    "new": ("nextprobe.cli.new", "write a new pack that walks, from five answers"),
     "explain": ("nextprobe.cli.explain", "explain the code of a finding"),
 }
 """Command name: (module, one line of help). A module is imported only when its command is called."""

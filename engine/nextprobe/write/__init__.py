@@ -1,0 +1,1 @@
+"""Writing a new pack from a few answers, so that its author begins with something that walks."""

@@ -1,0 +1,55 @@
+"""A new pack from answered lines: its files, and the folder they are written into."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from nextprobe.resources import schemas_dir
+from nextprobe.write.answers import Answers
+from nextprobe.write.beside import cases_text, readme_text
+from nextprobe.write.folder import check_free, write_folder
+from nextprobe.write.pack_text import pack_text
+from nextprobe.write.plan_of_pack import Entries, entries_of
+from nextprobe.write.read import read_answers
+from nextprobe.write.words import id_of
+
+
+@dataclass(frozen=True, slots=True)
+class NewPack:
+    """What was written: its id, the names of its files, what was answered and what it became."""
+
+    id: str
+    files: tuple[str, ...]
+    answers: Answers
+    entries: Entries
+
+
+def new_pack(folder: Path, lines: Mapping[str, Sequence[str]]) -> NewPack:
+    """Write a new pack into `folder`, which must not be there or be empty.
+
+    lines: the answers by the key of their question. Raises UsageError for a line that cannot be read and for
+    a folder that cannot be made; then nothing is written.
+    """
+    place = check_free(folder)
+    answers = read_answers(lines)
+    entries = entries_of(answers)
+    pack_id = id_of(place.name, "pack", set()).replace("_", "-")
+    files = {
+        "pack.yaml": pack_text(pack_id, _schema(place, "pack"), answers, entries),
+        "cases.yaml": cases_text(_schema(place, "cases"), entries),
+        "README.md": readme_text(place.name, answers, entries),
+    }
+    write_folder(place, files)
+    return NewPack(pack_id, tuple(files), answers, entries)
+
+
+def _schema(place: Path, name: str) -> str:
+    """Where an editor finds the schema: by a path within one checkout, else by the address of the installed one."""
+    path = schemas_dir() / f"{name}.schema.json"
+    home = schemas_dir().parent
+    if place.is_relative_to(home) and home.name != "_data":
+        return Path(os.path.relpath(path, place)).as_posix()
+    return path.absolute().as_uri()
