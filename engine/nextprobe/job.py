@@ -6,10 +6,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from nextprobe.errors import NotAllowedError
-from nextprobe.pack.load import kept_text, pack_from_kept
+from nextprobe.errors import NextprobeError, NotAllowedError
+from nextprobe.pack.load import kept_text, load_pack, pack_from_kept
 from nextprobe.pack.pack import Pack
+from nextprobe.pack.shop import Shop
 from nextprobe.walk import Walk
+from nextprobe.walk.carry import GoneOver
 from nextprobe.walk.walk import Event
 
 if TYPE_CHECKING:
@@ -19,10 +21,36 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class OpenJob:
-    """A job being worked on: its record and the walk that goes on with it."""
+    """A job being worked on: its record and the walk that goes on with it, in this shop."""
 
     job: Job
     walk: Walk
+    store: Store
+    shop: Shop | None = None
+
+    def go_over(self, ref: str | None = None, symptom: str | None = None) -> GoneOver:
+        """Go on in the pack `ref` (None: the one that a reading pointed to), with what was told.
+
+        The board sheet and the shop stay. Raises NotAllowedError where no reading pointed anywhere, UsageError or
+        PackError where that pack cannot be had, SituationError where it does not fit; the job then is as it was.
+        """
+        walk = self.walk
+        ref = ref or walk.see_also
+        if not ref:
+            raise NotAllowedError("No reading points to another pack.", "Name the pack to go over to.")
+        pack = self._other(ref)
+        self.store.keep_pack(pack.id, pack.hash, kept_text(pack))
+        return walk.go_over(pack, symptom)
+
+    def _other(self, ref: str) -> Pack:
+        """The pack on the board sheet of this machine, or without it where it is not for that pack."""
+        board = self.walk.pack.board
+        if board is None:
+            return load_pack(ref, None, self.shop)
+        try:
+            return load_pack(ref, board.id, self.shop)
+        except NextprobeError:
+            return load_pack(ref, None, self.shop)
 
 
 def start_job(
@@ -35,6 +63,7 @@ def start_job(
     limit: float | None = None,
     bench: Mapping[str, str] | None = None,
     technician: str | None = None,
+    shop: Shop | None = None,
 ) -> OpenJob:
     """Open a job and its walk; the first event is on the disk when this returns.
 
@@ -50,10 +79,10 @@ def start_job(
         technician,
     )
     probe.record_into(_sink(store, job.id))
-    return OpenJob(job, probe)
+    return OpenJob(job, probe, store, shop)
 
 
-def resume_job(store: Store, id_: str) -> OpenJob:
+def resume_job(store: Store, id_: str, shop: Shop | None = None) -> OpenJob:
     """Take a job up where it stopped, on the pack as it was then. Raises NotAllowedError for an ended one."""
     job = store.job(id_)
     if job.state == "ended":
@@ -64,13 +93,15 @@ def resume_job(store: Store, id_: str) -> OpenJob:
     walk = replayed(store, job)
     # Killed between opening the job and its first event: the start is recorded now.
     walk.record_into(_sink(store, job.id), fresh=job.events == 0)
-    return OpenJob(job, walk)
+    return OpenJob(job, walk, store, shop)
 
 
 def replayed(store: Store, job: Job) -> Walk:
     """The walk of a job as its record tells it; nothing new is recorded."""
-    pack = pack_from_kept(store.pack_text(job.pack_hash))
     events: list[Event] = [(event.kind, event.data) for event in store.events(job.id)]
+    # The events say in which pack it goes on: the job's own line may be one event behind.
+    hashes = [data["hash"] for kind, data in events if kind in ("started", "went_over")]
+    pack = pack_from_kept(store.pack_text(hashes[-1] if hashes else job.pack_hash))
     if not events:
         return Walk(pack, job.symptom)
     return Walk.replay(pack, events)
@@ -79,6 +110,8 @@ def replayed(store: Store, job: Job) -> Walk:
 def _sink(store: Store, job_id: str) -> Any:
     def record(kind: str, data: dict[str, Any]) -> None:
         store.append(job_id, kind, data)
+        if kind == "went_over":
+            store.set_pack(job_id, data["pack"], data["hash"], data["board"], data["symptom"])
         if kind == "ended":
             store.end_job(job_id, str(data["ending"]))
 

@@ -13,7 +13,9 @@ import pytest
 from nextprobe import Walk, load_pack
 from nextprobe.cli.line_mode import WORDS, LineMode
 from nextprobe.cli.main import main
+from nextprobe.job import start_job
 from nextprobe.pack.pack import Pack
+from nextprobe.record.store import open_store
 from nextprobe.walk import Ending
 
 
@@ -211,3 +213,24 @@ def test_a_word_of_line_mode_that_is_also_an_answer_is_the_answer() -> None:
     ask = Ask("measure", "door", "Door", choices=(Choice("close", "It closes"), Choice("stays", "It stays open")))
     assert _is_answer("close", ask)
     assert not _is_answer("leave", ask)
+
+
+def test_over_goes_to_the_pack_that_a_reading_points_to(pack: Pack, tmp_path: Path) -> None:
+    opened = start_job(open_store(f"sqlite:///{tmp_path / 'store.db'}"), pack)
+    opened.walk.tell("outside_look", "clean")
+    out: list[str] = []
+    typed = iter(["over", "silent", "over", "path"])
+
+    def read(_: str) -> str:
+        line = next(typed, None)
+        if line is None:
+            raise EOFError
+        return line
+
+    LineMode(opened.walk, read, out.append, opened.go_over).run()
+    text = " ".join(" ".join(out).split())
+    assert "No reading points to another pack." in text
+    assert "This looks like a job for the pack no-reaction: type `over`" in text
+    assert "This job goes on in the pack “No reaction to the power button”. Taken over: Outside look" in text
+    assert opened.walk.pack.id == "no-reaction"
+    assert max(len(line) for line in out) <= 79

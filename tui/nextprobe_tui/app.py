@@ -12,9 +12,10 @@ from textual.screen import Screen
 from nextprobe_tui.theme import COLOURLESS, ROOMY, SLATE, THEMES, other
 
 if TYPE_CHECKING:
+    from nextprobe.job import OpenJob
     from nextprobe.pack.shop import Shop
     from nextprobe.record.store import Store
-    from nextprobe.walk import Ending, Walk
+    from nextprobe.walk import Ending
 
 
 class BenchApp(App["Ending | None"]):
@@ -61,11 +62,11 @@ class BenchApp(App["Ending | None"]):
         self.theme = other(self.theme)
 
 
-def run_walk(walk: Walk, job_label: str = "") -> Ending | None:
-    """Walk `walk` on the screens; its ending, or None where it was left open."""
+def run_walk(opened: OpenJob) -> Ending | None:
+    """Walk a job on the screens; its ending, or None where it was left open."""
     from nextprobe_tui.screens.bench import BenchScreen
 
-    return BenchApp(lambda: BenchScreen(walk, job_label)).run()
+    return BenchApp(lambda: BenchScreen(opened.walk, opened.job.id, over=opened.go_over)).run()
 
 
 def main(store: Store | None = None, shop: Shop | None = None) -> int:

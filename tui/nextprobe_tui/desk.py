@@ -53,14 +53,19 @@ class Desk:
         pack = self.load(ref, board)
         lacks = [id_ for id_ in self._shop.lacks if id_ in pack.instruments or id_ in pack.skills] if self._shop else []
         return start_job(
-            self._store, pack, symptom=symptom, lacks=lacks, limit=self._shop.limit if self._shop else None
+            self._store,
+            pack,
+            symptom=symptom,
+            lacks=lacks,
+            limit=self._shop.limit if self._shop else None,
+            shop=self._shop,
         )
 
     def go_on(self, job_id: str) -> OpenJob:
         """An open job where it stopped, on the pack as it was then."""
         from nextprobe.job import resume_job
 
-        return resume_job(self._store, job_id)
+        return resume_job(self._store, job_id, self._shop)
 
 
 def _data(path: Path) -> dict[str, Any]:

@@ -26,6 +26,9 @@ def in_words(event: Event) -> str:
     match event.kind:
         case "started":
             return _joined("Started", _where(data))
+        case "went_over":
+            titles = [clean(one.get("title", "")) for one in data.get("carried", ())]
+            return _joined(_joined("Went over to another pack", _where(data)), "; ".join(titles))
         case "told":
             return f"{asked}: {_text(data, 'say', 'told', 'outcome') or 'told'}{_minutes(data)}"
         case "skipped":

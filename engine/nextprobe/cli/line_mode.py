@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from nextprobe.cli import lines
 from nextprobe.errors import NextprobeError
 from nextprobe.walk import Ask, Ending, Walk
+from nextprobe.walk.carry import GoneOver
 
 Write = Callable[[str], None]
 Read = Callable[[str], str]
+Over = Callable[[str | None], GoneOver]
 
 #: Every word of line mode and what it does, in the order of the help.
 WORDS: dict[str, str] = {
@@ -22,6 +24,7 @@ WORDS: dict[str, str] = {
     "bench": "how the bench is believed to be; `bench supply=removed cover=fitted` sets it",
     "remark ID": "note something for the owner that is not the fault (without ID: the list)",
     "note TEXT": "write a free note into the job",
+    "over PACK": "go over to another pack with what was told (without PACK: the one that a reading points to)",
     "again": "show the step once more",
     "leave": "leave; the job stays open and goes on where it stopped",
     "close REASON": "end this job here for good",
@@ -31,11 +34,12 @@ WORDS: dict[str, str] = {
 
 @dataclass
 class LineMode:
-    """One sitting of a walk in line mode. `read` raises EOFError at the end of input."""
+    """One sitting of a walk in line mode. `read` raises EOFError at the end of input; `over` goes over to a pack."""
 
     walk: Walk
     read: Read
     write: Write
+    over: Over | None = None
 
     def run(self) -> Ending | None:
         """Ask and take lines until the walk is done (its ending) or left (None)."""
@@ -94,6 +98,7 @@ class LineMode:
             "bench": self._bench,
             "remark": self._remark,
             "note": self._note,
+            "over": self._over,
             "again": lambda ask, rest: True,
             "leave": self._leave,
             "close": self._close,
@@ -156,6 +161,11 @@ class LineMode:
 
     def _note(self, ask: Ask, rest: str) -> bool:
         self.walk.note(rest)
+        return True
+
+    def _over(self, ask: Ask, rest: str) -> bool:
+        say = "No other pack can be opened here." if self.over is None else self.over(rest or None).say
+        self._lines(lines.fold(say, "   "))
         return True
 
     def _leave(self, ask: Ask, rest: str) -> bool:

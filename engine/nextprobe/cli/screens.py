@@ -20,6 +20,6 @@ def walk_on_screens(opened: OpenJob) -> int:
     """Walk a job on the screens; says how to go on with it where it was left open."""
     from nextprobe_tui.app import run_walk
 
-    if run_walk(opened.walk, opened.job.id) is None:
+    if run_walk(opened) is None:
         print(f"The job stays open: `nextprobe walk --job {opened.job.id}` goes on with it.")
     return 0

@@ -58,7 +58,7 @@ def _open(args: argparse.Namespace, store: Store) -> OpenJob:
     if args.job:
         if args.pack:
             raise UsageError("A job goes on with the pack it began with.", "Give --job without PACK.")
-        return resume_job(store, args.job)
+        return resume_job(store, args.job, find_shop(args.shop))
     if not args.pack:
         raise UsageError(
             "No pack was named.", f"Give the path of a pack, or a bundled one: {', '.join(bundled_packs())}."
@@ -76,6 +76,7 @@ def _open(args: argparse.Namespace, store: Store) -> OpenJob:
         lacks=_lacking(args.without, shop, pack),
         limit=args.limit if args.limit is not None else shop.limit,
         technician=args.technician,
+        shop=shop,
     )
 
 
@@ -125,7 +126,7 @@ def _by_lines(opened: OpenJob) -> int:
     from nextprobe.cli.line_mode import LineMode
 
     print(f"{opened.walk.pack.title} · job {opened.job.id}")
-    sitting = LineMode(opened.walk, _read_line, lambda line: print(line, flush=True))
+    sitting = LineMode(opened.walk, _read_line, lambda line: print(line, flush=True), opened.go_over)
     if sitting.run() is None:
         print(f"The job stays open: `nextprobe walk --job {opened.job.id}` goes on with it.")
     return 0

@@ -56,6 +56,17 @@ class FastChoice:
     node: Node
 
 
+def _evened(priced: list[Priced], own: Action, value: float) -> list[Priced]:
+    """What each step costs more than the own one, both from small trees, on top of what the own tree says.
+
+    A small tree is dearer than a large one, so that its figure says little beside `value`, and much beside another
+    small tree's; quoting is exact. None is told to be cheaper than the step that is asked: small trees cannot say so
+    (see `WIDE`).
+    """
+    same = next((p.minutes for p in priced if p.action == own), value)
+    return [p if p.action.kind == "refer" else Priced(p.action, value + max(0.0, p.minutes - same)) for p in priced]
+
+
 class FastPlanner:
     """Rollouts on one model. prices: what each step wants told first; told (T,): what had been told by then."""
 
@@ -92,10 +103,11 @@ class FastPlanner:
         asks = self._asks(belief, state, measured, [int(top.ask[0]), *wanted])
         priced = self._priced(belief, state, measured, tried, asks, fixes)
         priced.append(Priced(Action("refer"), float(self.model.refer[state])))
-        # Where the base policy stops, its own order is worth what it says, also where that is less.
         value = float(base.value[0])
+        priced = _evened(priced, own, value) if self.wide else priced
+        # Where the base policy stops, its own order is worth what it says, also where that is less.
         priced = [Priced(p.action, min(p.minutes, value) if p.action == own else p.minutes) for p in priced]
-        priced.sort(key=lambda p: p.minutes)
+        priced.sort(key=lambda p: (p.minutes, p.action != own))
         best = priced[0]
         if self.wide or best.minutes > value * (1.0 - self.margin):
             # Cut trees flatter some steps more than others: what they differ by must be worth believing.

@@ -66,7 +66,7 @@ class Store:
                 bump += 1
             name = job_id(moment, bump)
             job = Job(name, stamp(moment), pack_id, pack_hash, board or "", symptom, "open", "", 0, genesis(name))
-            db.execute("INSERT OR IGNORE INTO packs (hash, id, text) VALUES (?, ?, ?)", (pack_hash, pack_id, pack_text))
+            _keep(db, pack_hash, pack_id, pack_text)
             db.execute(
                 f"INSERT INTO jobs ({_JOB}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                 (name, job.opened, pack_id, pack_hash, job.board, symptom, job.state, job.ending, 0, job.head),
@@ -107,6 +107,19 @@ class Store:
             db.execute("UPDATE jobs SET events = ?, head = ? WHERE id = ?", (event.seq, event.hash, job_id))
         self._seen[job_id] = event.seq
         return event
+
+    def keep_pack(self, pack_id: str, pack_hash: str, pack_text: str) -> None:
+        """Keep a pack's exact text, before a job goes over to it."""
+        with self._writing() as db:
+            _keep(db, pack_hash, pack_id, pack_text)
+
+    def set_pack(self, job_id: str, pack_id: str, pack_hash: str, board: str, symptom: str) -> None:
+        """The job goes on in another pack, whose text is kept already. Its events say so too."""
+        with self._writing() as db:
+            db.execute(
+                "UPDATE jobs SET pack_id = ?, pack_hash = ?, board = ?, symptom = ? WHERE id = ?",
+                (pack_id, pack_hash, board, symptom, job_id),
+            )
 
     def end_job(self, job_id: str, ending: str) -> None:
         """Mark the job as ended with `ending`."""
@@ -233,6 +246,10 @@ class Store:
         near = get_close_matches(job_id.strip().lower(), ids, n=1, cutoff=0.7)
         hint = f"Did you mean {near[0]}? " if near else ""
         return StoreError(f"There is no job '{job_id}' in {self.place}.", f"{hint}`nextprobe jobs list` shows them.")
+
+
+def _keep(db: sqlite3.Connection, pack_hash: str, pack_id: str, text: str) -> None:
+    db.execute("INSERT OR IGNORE INTO packs (hash, id, text) VALUES (?, ?, ?)", (pack_hash, pack_id, text))
 
 
 def _event(row: tuple[Any, ...]) -> Event | None:

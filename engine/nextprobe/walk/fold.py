@@ -50,7 +50,8 @@ def _told(pack: Pack, state: State, data: Data, closing_open: Mapping[str, bool]
         minutes=state.minutes + data["minutes"],
         wait=state.wait + data["wait"],
         money=state.money + data["money"],
-        path=(*state.path, step),
+        # What was brought from another pack stands in the path already.
+        path=state.path if data.get("carried") else (*state.path, step),
         skipped=skipped,
         offered=state.offered | set(data.get("offered", ())),
         followers=tuple(key for key in state.followers if key != id_),

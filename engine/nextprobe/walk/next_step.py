@@ -306,5 +306,8 @@ class _Next:
             end = f"until this is told: {until}" if until else "on this job"
             notices.append(f"{because}: no move to {values} {end}.")
         if self.state.see_also:
-            notices.append(f"This looks like a job for the pack {self.state.see_also}.")
+            notices.append(
+                f"This looks like a job for the pack {self.state.see_also}: type `over` to go on there"
+                " with what was told. The job stays one."
+            )
         return tuple(notices)

@@ -6,26 +6,26 @@ Asking changes nothing.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from nextprobe import belief as b
-from nextprobe.errors import NotAllowedError, UnreadableError
+from nextprobe.errors import NotAllowedError, ToldError, UnreadableError
 from nextprobe.model.bench import full_state
 from nextprobe.model.compile import Compiled
 from nextprobe.pack.pack import Pack
-from nextprobe.walk import reading as r
 from nextprobe.walk.acts import Acts
 from nextprobe.walk.ask import Ask, Ending, Step, Taken
+from nextprobe.walk.carry import Earlier, GoneOver, Heard, brought, fitting
 from nextprobe.walk.decide import Decider
 from nextprobe.walk.evidence import Believer, Doubt
 from nextprobe.walk.fold import apply
 from nextprobe.walk.next_step import next_ask
 from nextprobe.walk.open_steps import OpenSteps, effective_options
-from nextprobe.walk.show import remarks_visible
-from nextprobe.walk.situation import Situation, check_option, make_situation, near
+from nextprobe.walk.situation import Situation, make_situation, near
 from nextprobe.walk.state import State
+from nextprobe.walk.telling import take, telling
 
 Event = tuple[str, dict[str, Any]]
 Sink = Callable[[str, dict[str, Any]], None]
@@ -52,21 +52,25 @@ class Walk:
         *,
         sink: Sink | None = None,
     ) -> None:
-        self.pack = pack
-        self.situation = make_situation(pack, symptom, options, lacks, limit)
-        self._start = full_state(pack.bench, bench)
-        self._believer = Believer(pack, self.situation.symptom)
-        self._decider = Decider(pack, self.situation.symptom)
-        self._believer.hypotheses(self.situation.options)  # refuses a machine that no cause fits
-        self._live: list[Event] = []
+        self._begin(
+            pack, make_situation(pack, symptom, options, lacks, limit), full_state(pack.bench, bench), Earlier()
+        )
         self._sink = sink
-        self._state = State(bench=self._start, options=dict(self.situation.options))
+        if sink is not None:
+            self.record_into(sink)
+
+    def _begin(self, pack: Pack, situation: Situation, bench: dict[str, str], earlier: Earlier) -> None:
+        believer = Believer(pack, situation.symptom)
+        believer.hypotheses(situation.options)  # refuses a machine that no cause fits
+        self.pack, self.situation = pack, situation
+        self._start, self._earlier = bench, earlier
+        self._believer, self._decider = believer, Decider(pack, situation.symptom)
+        self._live: list[Event] = []
+        self._state = earlier.start(bench, dict(situation.options))
         self._ask: Ask | None = None
         self._closed = False
         self._spent = 0.0  # minutes of moves whose step was taken back: they were made all the same
         self.bench_in_doubt = False
-        if sink is not None:
-            self.record_into(sink)
 
     def record_into(self, sink: Sink, *, fresh: bool = True) -> None:
         """From now on every event goes to `sink`; `fresh`: with the start itself, where nothing came after it."""
@@ -89,11 +93,18 @@ class Walk:
 
     @classmethod
     def replay(cls, pack: Pack, events: Iterable[Event], sink: Sink | None = None) -> Walk:
-        """The walk that these events made; only new events go to the sink."""
+        """The walk that these events made; only new events go to the sink.
+
+        `pack` is that of the last ``went_over`` among them, if there is one; what came before it is not replayed.
+        """
         walk: Walk | None = None
-        for kind, data in events:
+        events = list(events)
+        last = max((place for place, (kind, _) in enumerate(events) if kind == "went_over"), default=0)
+        for kind, data in events[last:]:
             if kind == "started":
                 walk = cls(pack, data["symptom"], data["options"], data["lacks"], data["limit"], data["bench"])
+            elif kind == "went_over":
+                walk = cls._gone_over(pack, data)
             elif walk is None:
                 raise UnreadableError("The record does not begin with a start.", "It cannot be replayed.")
             else:
@@ -102,6 +113,24 @@ class Walk:
             raise UnreadableError("The record is empty.", "It cannot be replayed.")
         walk._sink = sink
         return walk
+
+    @classmethod
+    def _gone_over(cls, pack: Pack, data: Mapping[str, Any]) -> Walk:
+        walk = cls(pack, data["symptom"], data["options"], data["lacks"], data["limit"], data["bench"])
+        walk._go_on(pack, walk.situation, walk._start, Earlier.of_data(data["earlier"]), data["carried"])
+        return walk
+
+    def _go_on(
+        self,
+        pack: Pack,
+        situation: Situation,
+        bench: dict[str, str],
+        earlier: Earlier,
+        carried: Sequence[dict[str, Any]],
+    ) -> None:
+        self._begin(pack, situation, bench, earlier)
+        for told in carried:
+            self._take_in("told", told)
 
     # -- what counts now ---------------------------------------------------------------------------
 
@@ -200,32 +229,7 @@ class Walk:
 
     def take(self, id: str, text: str) -> Taken:
         """How an answer would be understood; nothing changes. Raises ToldError."""
-        text = str(text)
-        if not text.strip():
-            raise UnreadableError("Nothing was told.", "Type a figure, an answer or its number.")
-        pack, state = self.pack, self._state
-        if id == "seen":
-            if state.proof is None or state.proof.gone is not None:
-                raise NotAllowedError("No repair is being proved.", "Tell the repair first.")
-            return r.take_choice(id, "check", text, r.SEEN_CHOICES)
-        if id == "refer":
-            return r.take_choice(id, "refer", text, r.REFER_CHOICES)
-        if id in pack.options:
-            choices = r.option_choices(pack.options[id])
-            taken = r.take_choice(id, "option", text, choices)
-            check_option(pack, id, taken.told)
-            return taken
-        if id in pack.history:
-            return r.take_choice(id, "history", text, r.FACT_CHOICES)
-        if id in pack.repairs:
-            if state.proof is not None and state.proof.gone is None and text.strip() in ("gone", "still"):
-                raise NotAllowedError("A repair is being proved.", "Tell 'seen' whether the symptom is gone.")
-            return r.take_choice(id, "repair", text, (*r.REPAIR_CHOICES, *r.SEEN_CHOICES))
-        if id in pack.measurements:
-            measured = replace(state, options=self._options())
-            return r.take_measurement(pack, pack.measurements[id], measured, self.situation.lacks, text)
-        known = [*pack.options, *pack.history, *pack.measurements, *pack.repairs]
-        raise NotAllowedError(f"The pack {pack.id!r} has nothing called {id!r}.{near(id, known)}", "Check the id.")
+        return take(self.pack, replace(self._state, options=self._options()), self.situation.lacks, id, str(text))
 
     # -- telling -----------------------------------------------------------------------------------
 
@@ -237,32 +241,12 @@ class Walk:
         self._refuse_when_ended()
         taken = self.take(id, text)
         acts = self._acts()
-        moves = acts.moves(id)
-        bench = dict(moves[-1].bench) if moves else self.bench
-        move_minutes = sum(move.minutes for move in moves)
         hands_on, wait, money = acts.cost(id)
-        steps = self._steps()
-        data: dict[str, Any] = {
-            "ask": id,
-            "kind": taken.kind,
-            "title": acts.title(id),
-            "told": taken.told,
-            "outcomes": dict(taken.outcomes),
-            "say": taken.say,
-            "moves": [move.id for move in moves],
-            "move_minutes": move_minutes,
-            "minutes": move_minutes + (hands_on if minutes is None else float(minutes)),
-            "wait": wait,
-            "money": money,
-            "bench": bench,
-            "offered": [remark.id for remark in remarks_visible(steps, bench)],
-        }
-        if taken.value is not None and taken.value == taken.value and abs(taken.value) != float("inf"):
-            data["value"] = taken.value
+        moves = acts.moves(id)
+        cost = (hands_on if minutes is None else float(minutes), wait, money)
+        data = telling(self._steps(), acts, taken, moves, cost)
         if taken.kind == "measure":
-            data["followers"] = [m.id for m in steps.followers(id)]
-        if taken.kind == "check" and id in self.pack.measurements:
-            data["failed"] = r.check_failed(self.pack.measurements[id], taken)
+            data["followers"] = [m.id for m in self._steps().followers(id)]
         if taken.kind == "refer":
             # Why it is quoted is the planner's word; whoever quotes unasked has a reason of their own.
             ask = self.ask()
@@ -303,6 +287,46 @@ class Walk:
         """The bench as it really is: conditions that differ from what the walk believes."""
         full_state(self.pack.bench, changes)
         self._record("bench_set", {"bench": {**self._state.bench, **changes}})
+
+    def go_over(self, pack: Pack, symptom: str | None = None) -> GoneOver:
+        """Go on in another pack, with what was told so far as far as it knows it; the job stays one.
+
+        What it knows counts there at once and costs no minutes; all else stays in the record and in the path. Raises
+        SituationError where that pack does not fit this machine, and NotAllowedError where the walk has ended.
+        """
+        self._refuse_when_ended()
+        if pack.id == self.pack.id:
+            raise NotAllowedError(f"This job is in the pack {pack.id!r} already.", "Go on with the step.")
+        earlier = brought(self.pack, self._state, self._earlier, pack)
+        sheet = self.pack.board.title if self.pack.board is not None and pack.board is None else ""
+        options, lacks, bench = fitting(pack, self.situation, self._state, earlier)
+        other = Walk(pack, symptom, options, lacks, self.situation.limit, bench)
+        started = other._started()
+        other._begin(pack, other.situation, other._start, earlier)
+        taken: list[str] = []
+        left: list[str] = []
+        carried: list[dict[str, Any]] = []
+        for one in earlier.heard:
+            data = other._carry(one)
+            (taken if data is not None or one.id in options else left).append(one.title)
+            carried += [data] if data is not None else []
+        event = {**started, "from": self.pack.id, "earlier": earlier.as_data(), "carried": carried}
+        if self._sink is not None:
+            self._sink("went_over", event)
+        self._go_on(pack, other.situation, other._start, earlier, carried)
+        return GoneOver(pack.title, tuple(taken), tuple(left), sheet)
+
+    def _carry(self, one: Heard) -> dict[str, Any] | None:
+        """Take in what was told before, at no cost; its data, None where this pack does not know it so."""
+        try:
+            if self._acts().kind(one.id) != one.kind or one.kind == "option":
+                return None
+            taken = self.take(one.id, one.text)
+        except ToldError:
+            return None
+        data = telling(self._steps(), self._acts(), taken, (), (0.0, 0.0, 0.0)) | {"carried": True}
+        self._take_in("told", data)
+        return data
 
     def leave(self, reason: str = "") -> None:
         """End the walk here."""
@@ -349,7 +373,7 @@ class Walk:
         place = max(n for n, (kind, _) in enumerate(self._live) if kind in ("told", "skipped"))
         kind, data = self._live.pop(place)
         bench, spent = self._state.bench, 0.0
-        state = State(bench=self._start, options=dict(self.situation.options))
+        state = self._earlier.start(self._start, dict(self.situation.options))
         for old_kind, old in self._live:
             state = self._fold(state, old_kind, old)
         if kind == "told":

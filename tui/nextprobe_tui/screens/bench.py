@@ -11,7 +11,7 @@ from textual.widgets import Footer, Input, Static
 from nextprobe.errors import NextprobeError, ToldError
 from nextprobe.walk.ask import Ask
 from nextprobe_tui.actions import BENCH, Act, act_of_word, bindings
-from nextprobe_tui.screens.bench_acts import BenchActs
+from nextprobe_tui.screens.bench_acts import BenchActs, Over
 from nextprobe_tui.screens.ending import EndingScreen
 from nextprobe_tui.thinking import Asked, AskFailed, think
 from nextprobe_tui.widgets.answer import Answer, chosen
@@ -40,9 +40,10 @@ class BenchScreen(BenchActs):
     }
     """
 
-    def __init__(self, walk: Walk, job_label: str = "", *, intake: bool = False) -> None:
+    def __init__(self, walk: Walk, job_label: str = "", *, intake: bool = False, over: Over | None = None) -> None:
         super().__init__()
         self.walk = walk
+        self.over = over
         self.step = None
         self._label = job_label
         self._intake = intake
@@ -50,9 +51,7 @@ class BenchScreen(BenchActs):
         self._shown = ""
 
     def compose(self) -> ComposeResult:
-        pack = self.walk.pack
-        machine = pack.board.title if pack.board else ""
-        yield TopLine(" · ".join(part for part in (self._label, pack.title, machine) if part))
+        yield TopLine(self._title())
         yield StepCard()
         yield Static("▼ more of this step below: PgDn", id="more", markup=False)
         yield Static("", id="likely", markup=False)
@@ -60,6 +59,10 @@ class BenchScreen(BenchActs):
         yield Answer()
         yield Feedback()
         yield Footer(show_command_palette=False, compact=True)
+
+    def _title(self) -> str:
+        pack = self.walk.pack
+        return " · ".join(part for part in (self._label, pack.title, pack.board.title if pack.board else "") if part)
 
     async def on_mount(self) -> None:
         await self._think()
@@ -95,6 +98,7 @@ class BenchScreen(BenchActs):
     async def _show(self, ask: Ask) -> None:
         walk = self.walk
         currency = walk.pack.economics.currency
+        self.query_one(TopLine).show_title(self._title())  # another one after the job has gone over to another pack
         self.query_one(TopLine).show_spent(f"{spent(walk.minutes, walk.wait, walk.money, currency)} so far")
         await self._lay_out(ask)
         answer = self.query_one(Answer)

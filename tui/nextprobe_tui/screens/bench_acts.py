@@ -10,6 +10,7 @@ from textual.screen import Screen
 
 from nextprobe.errors import NextprobeError
 from nextprobe.walk.ask import Ask, Choice, Ending
+from nextprobe.walk.carry import GoneOver
 from nextprobe_tui.actions import EVERYWHERE, Act
 from nextprobe_tui.screens.bench_state import BenchStateScreen
 from nextprobe_tui.screens.path import PathScreen
@@ -31,11 +32,16 @@ SKIP_REASONS = (
 """The usual reasons at a bench (common practice, no source); any other may be typed."""
 
 
+Over = Callable[[str | None], GoneOver]
+"""Goes over to a pack (None: the one that a reading points to) and says what came of it."""
+
+
 class BenchActs(Screen[Ending | None]):
     """The actions; the bench screen itself says how an answer is told and a step is shown."""
 
     walk: Walk
     step: Ask | None
+    over: Over | None
 
     @abstractmethod
     def attempt(self, work: Callable[[], object], sentence: str | None = None, *, next_step: bool = True) -> bool:
@@ -62,6 +68,8 @@ class BenchActs(Screen[Ending | None]):
             self.remark(rest)
         elif act.id == "retake" and rest:
             self.retake(rest)
+        elif act.id == "over" and rest:
+            self.go_over(rest)
         else:
             owner = self.app if act.id in EVERYWHERE else self
             getattr(owner, f"action_act_{act.id}")()
@@ -97,6 +105,23 @@ class BenchActs(Screen[Ending | None]):
         if id_ is not None:
             say = self.walk.pack.title_of(id_)
             self.attempt(lambda: self.walk.remark(id_), f"Noted for the owner: {say}")
+        else:
+            self.again()
+
+    def go_over(self, ref: str | None = None) -> None:
+        """Go on in another pack, with what was told."""
+        over = self.over
+        if over is None:
+            self.attempt(lambda: "No other pack can be opened here.", next_step=False)
+        elif ref is None and not self.walk.see_also:
+            lead = "No reading points to another pack. Type the id of the pack to go over to; Esc goes back."
+            self.app.push_screen(Prompt("Go over to another pack", lead), self._over_to)
+        else:
+            self.attempt(lambda: over(ref).say)
+
+    def _over_to(self, typed: str | None) -> None:
+        if typed and typed.strip():
+            self.go_over(typed.strip())
         else:
             self.again()
 
@@ -168,6 +193,10 @@ class BenchActs(Screen[Ending | None]):
             self.retake(self.step.retake)
         elif self.ready:
             self.attempt(lambda: "No reading stands out. F3 shows them all; Enter takes one again.", next_step=False)
+
+    def action_act_over(self) -> None:
+        if self.ready:
+            self.go_over()
 
     def action_act_close(self) -> None:
         if self.ready:

@@ -134,7 +134,8 @@ class StartScreen(Screen[None]):
 
     async def _walk(self, opened: OpenJob, *, intake: bool) -> None:
         self.query_one(Feedback).say("")
-        ending = await self.app.push_screen_wait(BenchScreen(opened.walk, opened.job.id, intake=intake))
+        bench = BenchScreen(opened.walk, opened.job.id, intake=intake, over=opened.go_over)
+        ending = await self.app.push_screen_wait(bench)
         if ending is not None:
             self.query_one(Feedback).say(f"{opened.job.id}: {ending.what.replace('_', ' ')}.", "taken")
         self.lay_out()

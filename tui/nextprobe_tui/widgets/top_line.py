@@ -28,6 +28,10 @@ class TopLine(Horizontal):
         yield Static(self._job, id="job", markup=False)
         yield Static("", id="spent", markup=False)
 
+    def show_title(self, text: str) -> None:
+        """Say which machine and job this is."""
+        self.query_one("#job", Static).update(text)
+
     def show_spent(self, text: str) -> None:
         """Say what the job has taken so far."""
         self.query_one("#spent", Static).update(text)
