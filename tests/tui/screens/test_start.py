@@ -11,6 +11,7 @@ from textual.pilot import Pilot
 from textual.widgets import Input, OptionList
 
 from nextprobe.record.store import Store, open_store
+from nextprobe.resources import bundled_packs
 from nextprobe_tui.app import BenchApp
 from nextprobe_tui.desk import Desk
 from nextprobe_tui.screens.bench import BenchScreen
@@ -95,7 +96,7 @@ async def test_a_bundled_pack_asks_for_its_board_sheet(store: Store) -> None:
     day = Day(store)
     async with day.app.run_test(size=(80, 24)) as pilot:
         await day.until(pilot, StartScreen)
-        await pilot.press("enter")
+        await pilot.press(*["down"] * bundled_packs().index("no-picture"), "enter")
         await day.until(pilot, PickScreen)
         assert "Brindle" in day.app.export_screenshot()
         await pilot.press("escape")
