@@ -191,7 +191,7 @@ def test_ctrl_c_at_a_question(
 def test_answers_from_a_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "answers.yaml"
     path.write_text(
-        "machine: cellar pump\nsymptom: it does not start\ncauses: [float stuck; 40, fuse blown]\nlooks:\n"
+        "machine: cellar pump\nsymptom: it does not start\ncauses: [float stuck; 40, fuse blown]\nmeasurements:\n"
         "  - lift the float; 2; 1\nrepairs: |\n  free the float; 10; 0; 1\n  quote; 10; 260\n",
         encoding="utf-8",
     )

@@ -6,7 +6,7 @@ import pytest
 
 from nextprobe.errors import UsageError
 from nextprobe.write.answers import CauseLine
-from nextprobe.write.read import read_answers, read_causes, read_looks, read_repairs
+from nextprobe.write.read import read_answers, read_causes, read_measurements, read_repairs
 
 TWO = (CauseLine("Float stuck", 40), CauseLine("Fuse blown", 10))
 
@@ -49,8 +49,8 @@ def test_a_cause_that_cannot_be_read(lines: list[str], said: str) -> None:
 
 
 def test_a_look_names_causes_by_number_or_words() -> None:
-    looks = read_looks(["lift it; 2; 1, 2", "socket; 1,5 min; fuse blown", "all; 1 h; all"], TWO)
-    assert [(one.minutes, one.shows) for one in looks] == [(2, (0, 1)), (1.5, (1,)), (60, (0, 1))]
+    measurements = read_measurements(["lift it; 2; 1, 2", "socket; 1,5 min; fuse blown", "all; 1 h; all"], TWO)
+    assert [(one.minutes, one.shows) for one in measurements] == [(2, (0, 1)), (1.5, (1,)), (60, (0, 1))]
 
 
 @pytest.mark.parametrize(
@@ -68,7 +68,7 @@ def test_a_look_names_causes_by_number_or_words() -> None:
 )
 def test_a_look_that_cannot_be_read(line: str, said: str) -> None:
     with pytest.raises(UsageError, match=said) as caught:
-        read_looks([line], TWO)
+        read_measurements([line], TWO)
     assert caught.value.cure
 
 

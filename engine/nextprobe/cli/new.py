@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 INTERRUPTED = 130
 EPILOG = (
     "Where input is not a terminal, the same lines are read from it: an empty line ends a list. An answers file is a "
-    "YAML map with the keys machine, symptom, causes, looks and repairs; the last three are lists of lines. What is "
-    "left out takes an example that is to be replaced. Nothing is ever overwritten."
+    "YAML map with the keys machine, symptom, causes, measurements and repairs; the last three are lists of lines. "
+    "What is left out takes an example that is to be replaced. Nothing is ever overwritten."
 )
 
 Lines = dict[str, tuple[str, ...]]
@@ -55,12 +55,14 @@ def run(args: argparse.Namespace) -> int:
 
 def _say(shown: str, made: NewPack) -> None:
     entries = made.entries
-    counts = f"{len(entries.causes)} causes, {len(entries.looks) + 1} looks, {len(entries.repairs)} repairs"
+    counts = (
+        f"{len(entries.causes)} causes, {len(entries.measurements) + 1} measurements, {len(entries.repairs)} repairs"
+    )
     print(f"Written: {shown} ({', '.join(made.files)}): {counts}.")
     if entries.guessed:
         print(f"Guessed, because nobody named one: {len(entries.guessed)} of the repairs.")
     if entries.unseen:
-        print(f"Seen at the first look alone, because no look names them: {', '.join(entries.unseen)}.")
+        print(f"Seen at the first look alone, because no measurement names them: {', '.join(entries.unseen)}.")
     # A bare word may be the id of a bundled pack.
     ref = shown if any(sign in shown for sign in "/\\") else f"./{shown}"
     print(f"Next: nextprobe walk {ref}; nextprobe validate --watch {ref}; {shown}/README.md says what to fill in.")
@@ -74,7 +76,7 @@ def _asked() -> Lines:
     lines: Lines = {}
     for number, question in enumerate(QUESTIONS, 1):
         print(f"\n{number} of {len(QUESTIONS)}. {question.ask}\n   as in: {question.like}")
-        if question.key in ("looks", "repairs"):
+        if question.key in ("measurements", "repairs"):
             for place, title in enumerate(_titles(lines), 1):
                 print(f"   {place}  {title}")
         lines[question.key] = tuple(_answers(question, lines))

@@ -14,7 +14,7 @@ class CauseLine:
 
 
 @dataclass(frozen=True, slots=True)
-class LookLine:
+class MeasurementLine:
     """Something one can look at or measure, in minutes; `shows`: places in the list of causes, from 0."""
 
     title: str
@@ -48,6 +48,6 @@ class Answers:
     machine: str
     symptom: str
     causes: tuple[CauseLine, ...]
-    looks: tuple[LookLine, ...]
+    measurements: tuple[MeasurementLine, ...]
     repairs: tuple[RepairLine, ...]
     quote: QuoteLine

@@ -15,16 +15,16 @@ def cases_text(schema: str, entries: Entries, unlisted: float = 0.05) -> str:
     What the case asks for always holds: a reading that is likeliest with this cause never makes it less likely.
     """
     id_, cause = entries.causes[entries.commonest]
-    told = [f"{look}: at_fault" for look, one in entries.looks if entries.commonest in one.shows]
+    told = [f"{key}: at_fault" for key, one in entries.measurements if entries.commonest in one.shows]
     if id_ in entries.unseen:
         told = [f"first_look: shows_{id_}"]
     least = math.floor(90 * entries.commonest_share * (1 - unlisted)) / 100
     return "\n".join(
         [
             f"# yaml-language-server: $schema={schema}",
-            "# The pack's own tests, run by `nextprobe study`. One job that you remember is one case: what was told, in",
-            "# its order, and what must follow. With `answers` instead of `told` the walk asks by itself; `expect` then",
-            "# also takes {ending: repaired} and {within_minutes: 30}. Raise `at_least` as far as you would bet.",
+            "# The pack's own tests, run by `nextprobe study`. One job that you remember is one case: what was told,",
+            "# in its order, and what must follow. With `answers` instead of `told` the walk asks by itself; `expect`",
+            "# then also takes {ending: repaired} and {within_minutes: 30}. Raise `at_least` as far as you would bet.",
             f"- name: {quoted(f'commonest: {cause.title}')}",
             f"  told: {{{', '.join(told)}}}",
             f"  expect: [{{cause: {id_}, at_least: {figure(least)}}}]",
@@ -37,7 +37,7 @@ def readme_text(pack_id: str, answers: Answers, entries: Entries) -> str:
     """``README.md``: what is here, and what to do next, in order."""
     guessed = len(entries.guessed)
     todo = [
-        "`measurements`: write for each look how it is done, where, and how the machine must be (`needs`).",
+        "`measurements`: write for each how it is done, where, and how the machine must be (`needs`).",
         "`hazards`: name what can hurt here, and put it before the step. Local codes and licensed practice come first.",
         "`causes`: count a month of jobs and set the weights to the counts.",
         "`cases.yaml`: write a case for each job that you remember well.",
@@ -46,13 +46,13 @@ def readme_text(pack_id: str, answers: Answers, entries: Entries) -> str:
         todo.insert(0, f"`repairs`: {guessed} of them are guesses, because no repair was named for the cause.")
     if entries.unseen:
         todo.insert(
-            0, f"`measurements`: {len(entries.unseen)} causes show at the first look alone. Add a look for each."
+            0, f"`measurements`: {len(entries.unseen)} causes show at the first look alone. Add a measurement for each."
         )
     steps = "\n".join(f"{number}. {one}" for number, one in enumerate(todo, 1))
     return f"""# {_plain(answers.machine[:1].upper() + answers.machine[1:])}: {_plain(answers.symptom)}
 
-A knowledge pack of nextprobe, begun with {len(entries.causes)} causes, {len(entries.looks) + 1} looks and \
-{len(entries.repairs)} repairs. In the folder above this one:
+A knowledge pack of nextprobe, begun with {len(entries.causes)} causes, \
+{len(entries.measurements) + 1} measurements and {len(entries.repairs)} repairs. In the folder above this one:
 
     nextprobe walk ./{pack_id}
     nextprobe validate --watch ./{pack_id}

@@ -15,7 +15,7 @@ def pack_text(pack_id: str, schema: str, answers: Answers, entries: Entries) -> 
         _head(pack_id, schema, answers),
         _start(answers, entries),
         _causes(entries),
-        _looks(entries),
+        _measurements(entries),
         _repairs(answers, entries),
         _end(answers),
     )
@@ -87,14 +87,14 @@ def _causes(entries: Entries) -> Iterator[str]:
         yield f"    title: {quoted(one.title)}"
         yield f"    weight: {figure(one.weight) if one.weight >= 0.0001 else '0.0001'}"
         yield f"    leads_to: {{{entries.symptom}: 1}}"
-    yield "# What the owner tells is a reading, too. `base`: how often it is said whatever the cause; `raises`: how many"
-    yield "# times more often with this one."
+    yield "# What the owner tells is a reading, too. `base`: how often it is said whatever the cause; `raises`: how"
+    yield "# many times more often with this one."
     yield "# history:"
     yield f"#   after_rain: {{ask: Did it begin after rain?, base: 0.2, raises: {{{entries.causes[0][0]}: 3}}}}"
 
 
-def _looks(entries: Entries) -> Iterator[str]:
-    yield "# What one looks at or measures. `reads`: the first rule that holds gives the chance of each outcome."
+def _measurements(entries: Entries) -> Iterator[str]:
+    yield "# What one measurements at or measures. `reads`: the first rule that holds gives the chance of each outcome."
     yield "# A reading with a figure has an `instrument`, a `quantity` and a `range` in each outcome instead of `say`:"
     yield "#   low: {range: below 11 V}"
     yield "#   normal: {range: 11 V .. 13 V, source: {kind: handbook, ref: where it is written}}"
@@ -112,21 +112,21 @@ def _looks(entries: Entries) -> Iterator[str]:
     yield "    reads:"
     odd = figure(max(0.0001, 0.02 / max(1, len(entries.unseen))))
     if entries.unseen:
-        yield "      # guess: these causes show nowhere else. Add a look for each, then take it out here."
+        yield "      # guess: these causes show nowhere else. Add a measurement for each, then take it out here."
     for id_ in entries.unseen:
         yield f"      - {{when: {id_}, gives: {{shows_{id_}: 0.5, safe_to_go_on: 0.5}}}}"
     others = "".join(f", shows_{id_}: {odd}" for id_ in entries.unseen)
     rest = figure(1 - 0.01 - float(odd) * len(entries.unseen))
     yield f"      - {{otherwise: {{safe_to_go_on: {rest}, unsafe: 0.01{others}}}}}"
-    for id_, look in entries.looks:
-        shows = ", ".join(entries.ids(look.shows))
+    for id_, one in entries.measurements:
+        shows = ", ".join(entries.ids(one.shows))
         yield f"  {id_}:"
-        yield f"    title: {quoted(look.title)}"
+        yield f"    title: {quoted(one.title)}"
         yield "    # how: In words that a tired technician can follow.    where: The place."
         yield "    # needs: {machine: running}"
-        yield f"    minutes: {figure(look.minutes)}"
+        yield f"    minutes: {figure(one.minutes)}"
         yield "    outcomes: {in_order: {say: In order}, at_fault: {say: Not in order}}"
-        yield "    reads:   # guess: how surely it shows, and how often it looks bad on a sound machine"
+        yield "    reads:   # guess: how surely it shows, and how often it measurements bad on a sound machine"
         yield f"      - {{when: [{shows}], gives: {{at_fault: 0.9, in_order: 0.1}}}}"
         yield "      - {otherwise: {in_order: 0.95, at_fault: 0.05}}"
     yield "  # Without `reads` it is a check: it proves a repair and says nothing of causes."
@@ -135,7 +135,7 @@ def _looks(entries: Entries) -> Iterator[str]:
 
 def _repairs(answers: Answers, entries: Entries) -> Iterator[str]:
     yield "# What removes the causes. `fixes`: guess, how surely it does; below 1, something is tried when it did not."
-    yield "# Write its `steps: [one, sentence, each]`, what it `needs`, its chance to spoil the machine as `risk: 0.02`."
+    yield "# Write its `steps: [one, sentence, each]`, what it `needs`, and its chance to do harm as `risk: 0.02`."
     yield "repairs:"
     for id_, one in entries.repairs:
         fixes = ", ".join(f"{cause}: 0.9" for cause in entries.ids(one.cures))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from nextprobe.write.answers import Answers, CauseLine, LookLine, RepairLine
+from nextprobe.write.answers import Answers, CauseLine, MeasurementLine, RepairLine
 from nextprobe.write.words import id_of
 
 #: What stands in for a cause that no repair was named for; the pack says so beside it.
@@ -20,7 +20,7 @@ class Entries:
 
     symptom: str
     causes: tuple[tuple[str, CauseLine], ...]
-    looks: tuple[tuple[str, LookLine], ...]
+    measurements: tuple[tuple[str, MeasurementLine], ...]
     repairs: tuple[tuple[str, RepairLine], ...]
     unseen: tuple[str, ...]
     guessed: tuple[str, ...]
@@ -44,7 +44,7 @@ def entries_of(answers: Answers) -> Entries:
     """Every entry with an id of its own; a repair for each cause that none was named for."""
     taken: set[str] = set()
     causes = tuple((id_of(one.title, "cause", taken), one) for one in answers.causes)
-    looks = tuple((id_of(one.title, "look", taken), one) for one in answers.looks)
+    measurements = tuple((id_of(one.title, "measurement", taken), one) for one in answers.measurements)
     cured = {place for one in answers.repairs for place in one.cures}
     repairs = [(id_of(one.title, "repair", taken), one) for one in answers.repairs]
     guessed = []
@@ -55,11 +55,11 @@ def entries_of(answers: Answers) -> Entries:
                 (id_of(f"repair {id_}", "repair", taken), RepairLine(title, GUESSED_MINUTES, GUESSED_PARTS, (place,)))
             )
             guessed.append(repairs[-1][0])
-    seen = {place for one in answers.looks for place in one.shows}
+    seen = {place for one in answers.measurements for place in one.shows}
     return Entries(
         symptom=id_of(answers.symptom, "symptom", taken),
         causes=causes,
-        looks=looks,
+        measurements=measurements,
         repairs=tuple(repairs),
         unseen=tuple(id_ for place, (id_, _) in enumerate(causes) if place not in seen),
         guessed=tuple(guessed),

@@ -1,4 +1,4 @@
-"""The five questions: what is asked, how an answer looks, and what stands in where nothing is said."""
+"""The five questions: what is asked, how an answer measurements, and what stands in where nothing is said."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ QUESTIONS = (
         ("part that wears; 60", "loose connection; 40"),
     ),
     Question(
-        "looks",
+        "measurements",
         "What do you look at or measure? One a line: what; minutes; the numbers of the causes that show there.",
         "lift the float by hand; 2; 1",
         True,

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 
 from nextprobe.errors import QuantityError, UsageError
 from nextprobe.quantity import parse_minutes
-from nextprobe.write.answers import Answers, CauseLine, LookLine, QuoteLine, RepairLine
+from nextprobe.write.answers import Answers, CauseLine, MeasurementLine, QuoteLine, RepairLine
 from nextprobe.write.questions import QUESTIONS
 from nextprobe.write.words import first_capital, title_of
 
@@ -36,7 +36,7 @@ def read_answers(lines: Mapping[str, Sequence[str]]) -> Answers:
         machine=title_of(" ".join(said["machine"])),
         symptom=first_capital(title_of(" ".join(said["symptom"]))),
         causes=causes,
-        looks=read_looks(said["looks"], causes),
+        measurements=read_measurements(said["measurements"], causes),
         repairs=repairs,
         quote=quote,
     )
@@ -60,15 +60,15 @@ def read_causes(lines: Sequence[str]) -> tuple[CauseLine, ...]:
     return tuple(found)
 
 
-def read_looks(lines: Sequence[str], causes: Sequence[CauseLine]) -> tuple[LookLine, ...]:
+def read_measurements(lines: Sequence[str], causes: Sequence[CauseLine]) -> tuple[MeasurementLine, ...]:
     """``what; minutes; numbers of causes`` a line."""
     _not_too_many(lines)
     found = []
     for line in lines:
         parts = _fields(line, 3, 3, "what; minutes; numbers of causes", "lift the float by hand; 2; 1")
         found.append(
-            LookLine(
-                _title(parts[0], line, "a look", "lift the float by hand; 2; 1"),
+            MeasurementLine(
+                _title(parts[0], line, "a measurement", "lift the float by hand; 2; 1"),
                 _minutes(parts[1], line),
                 _places(parts[2], line, causes),
             )
