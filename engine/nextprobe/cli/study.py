@@ -40,6 +40,10 @@ def run(args: argparse.Namespace) -> int:
     """Study the pack; 1 when one of its cases fails."""
     page = _checked(args)
 
+    from nextprobe.study.spread import one_core
+
+    one_core()
+
     from nextprobe.study.study import make_study
 
     lacks = [part.strip() for part in (args.without or "").split(",") if part.strip()]

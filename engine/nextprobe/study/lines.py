@@ -82,6 +82,17 @@ def short(study: Study) -> Iterator[str]:
             ends.append(f"{percent(study.mean('stopped'))} stopped for safety")
         yield f"  {', '.join(ends)}"
     yield f"  {cases_line(study)}"
+    if always_line(study):
+        yield from fold(always_line(study), "  ")
+
+
+def always_line(study: Study) -> str:
+    """What the figures leave out: what every job begins with, whatever the plan; "" where there is nothing."""
+    ids, spent = study.subject.always
+    if not ids:
+        return ""
+    titles = "; ".join(study.subject.pack.title_of(id_) for id_ in ids)
+    return f"Every job begins with what the pack always asks first ({minutes(spent)} minutes, not counted): {titles}."
 
 
 def cases_line(study: Study) -> str:

@@ -8,6 +8,7 @@ from html import escape
 
 from nextprobe.study.causes import Dear
 from nextprobe.study.lines import (
+    always_line,
     cases_line,
     confidence_line,
     error_words,
@@ -106,6 +107,8 @@ def _short(study: Study) -> Iterator[str]:
         said = ", ".join(f"{percent(share)} {word}" for word, share in ends if share > 0)
         drawn = parts([(f"{percent(share)} {word}", share) for word, share in ends], say=said)
         yield f"<figure style='margin:0'>{drawn}<figcaption>How jobs end: {escape(said)}.</figcaption></figure>"
+    if always_line(study):
+        yield f'<p class="quiet">{escape(always_line(study))}</p>'
     told = study.simulated
     if told is not None:
         yield (

@@ -26,6 +26,14 @@ def cores() -> int:
     return len(affinity(0)) if affinity is not None else os.cpu_count() or 1
 
 
+def one_core() -> None:
+    """From now on numeric libraries that are not loaded yet use one core in this process and in those it starts.
+
+    Small arrays are slower on several cores than on one, and many times slower where these are busy.
+    """
+    os.environ.update(dict.fromkeys(ONE_CORE, "1"))
+
+
 def spread(
     work: Callable[[Item], Result],
     items: Sequence[Item],
@@ -73,7 +81,7 @@ def _by_processes(
 @contextmanager
 def _one_core_each() -> Iterator[None]:
     before = {name: os.environ.get(name) for name in ONE_CORE}
-    os.environ.update(dict.fromkeys(ONE_CORE, "1"))
+    one_core()
     try:
         yield
     finally:

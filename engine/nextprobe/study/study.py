@@ -80,8 +80,9 @@ class Study:
 
     @property
     def never(self) -> tuple[Use, ...]:
-        """The measurements that never pay."""
-        return tuple(use for use in self.uses if use.asked < NEVER)
+        """The measurements that never pay; those that every job begins with are not among them."""
+        always, _ = self.subject.always
+        return tuple(use for use in self.uses if use.asked < NEVER and use.id not in always)
 
     def as_dict(self) -> dict[str, Any]:
         """Plain data for a program."""
@@ -96,6 +97,7 @@ class Study:
             "known_minutes": self.mean("known"),
             "measuring_minutes": self.mean("looking"),
             "in_vain_minutes": self.mean("in_vain"),
+            "always_first_minutes": self.subject.always[1],
             "steps": self.mean("steps"),
             **{name: self.mean(name) for name in ("repaired", "quoted", "stopped", "found")},
             "by_cause": {cause.id: cause.as_dict() for cause in self.causes},

@@ -68,6 +68,20 @@ class Subject:
         mass = sum_by(self.cause_of, self.model.prior, len(self.causes))
         return np.asarray(sum_by(self.cause_of, self.model.prior * figure, len(self.causes)) / np.maximum(mass, 1e-300))
 
+    @cached_property
+    def always(self) -> tuple[tuple[str, ...], float]:
+        """What a walk asks on every job before the planner is asked, with what is read beside it; and its minutes."""
+        model, state, minutes = self.model, self.model.start, 0.0
+        ids: list[str] = []
+        for id_ in self.pack.always_first:
+            index = self.compiled.wanted(id_)
+            if index >= 0:
+                way, near = model.nearest_measurement
+                minutes += float(way[state, index] + model.minutes[index])
+                state = int(near[state, index])
+                ids += [one.id for one in self.compiled.acts[index]]
+        return tuple(ids), minutes
+
     def title(self, cause: int) -> str:
         """What a cause is called."""
         return self.pack.title_of(self.causes[cause])
