@@ -17,9 +17,8 @@ from nextprobe.errors import Finding
 
 TESTS = Path(__file__).parent.parent
 SCHEMA = json.loads((TESTS / "sarif" / "sarif-schema-2.1.0.json").read_text("utf-8"))
-ODD = Finding(
-    "NP301", "warning", "No `{x}` here.", "Write `{all: [a]}`.", "my packs/Prüf plätze/50 %.yaml", 3, 7, "a.b[0]"
-)
+FILE = "my packs/Prüf plätze/50 %.yaml"
+ODD = Finding("NP301", "warning", "No `{x}` here.", "Write `{all: [a]}`.", FILE, 3, 7, "a.b[0]")
 
 
 def checked(log: dict[str, Any]) -> dict[str, Any]:

@@ -17,11 +17,20 @@ if TYPE_CHECKING:
     from jsonschema.protocols import Validator
 
 
+#: What a pack, and a condition of its bench, must have once its files are joined. An editor sees one
+#: file, which may leave it to the others, so the schema does not ask for it.
+WHOLE_PACK = ("format", "id", "causes")
+WHOLE_CONDITION = ("values",)
+
+
 @cache
 def _validator(kind: str) -> Validator:
     from jsonschema import Draft202012Validator
 
     schema = json.loads((schemas_dir() / f"{kind}.schema.json").read_text("utf-8"))
+    if kind == "pack":
+        schema["required"] = list(WHOLE_PACK)
+        schema["$defs"]["condition"]["required"] = list(WHOLE_CONDITION)
     return Draft202012Validator(schema)
 
 
