@@ -184,4 +184,4 @@ def _wish(walk: Walk, expect: Mapping[str, Any], ending: str) -> Wish:
         return Wish(f"ending {expect['ending']}", ending == expect["ending"], ending or "still open")
     asked = [expect["asked"]] if isinstance(expect["asked"], str) else list(expect["asked"])
     missing = [id_ for id_ in asked if all(step.ask != id_ for step in walk.path)]
-    return Wish(f"asked {', '.join(asked)}", not missing, f"not asked: {', '.join(missing)}" if missing else "asked")
+    return Wish(f"asked {', '.join(asked)}", not missing, f"never asked: {', '.join(missing)}" if missing else "asked")

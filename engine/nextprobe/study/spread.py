@@ -67,7 +67,8 @@ def _by_processes(
         _one_core_each(),
         ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(work,)) as pool,
     ):
-        places: dict[Future[Result], int] = {pool.submit(_do, item): place for place, item in enumerate(items)}
+        with _no_interrupt():
+            places: dict[Future[Result], int] = {pool.submit(_do, item): place for place, item in enumerate(items)}
         try:
             while places and not cancel():
                 finished, _ = wait(places, TICK, FIRST_COMPLETED)
@@ -76,6 +77,19 @@ def _by_processes(
                     yield place, future.result()
         finally:
             pool.shutdown(wait=True, cancel_futures=True)
+
+
+@contextmanager
+def _no_interrupt() -> Iterator[None]:
+    """Processes started here never see Ctrl-C, not even while they load, where it would be told as a fault."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 @contextmanager
