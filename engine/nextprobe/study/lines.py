@@ -47,9 +47,12 @@ def heading(study: Study) -> tuple[str, str]:
     board = f" on {pack.board.title}" if pack.board is not None else ""
     symptom = pack.symptoms[study.subject.symptom].title
     shown = f": {symptom}" if len(pack.symptoms) > 1 or symptom != pack.title else ""
+    without = "".join(f"; without {pack.title_of(id_)}" for id_ in study.subject.lacks)
+    others = [id_ for id_ in pack.symptoms if id_ != study.subject.symptom]
+    chosen = f" Of the symptoms only this one; with --symptom also: {', '.join(others)}." if others else ""
     counted = "parts, risk and waiting counted in minutes" if not study.subject.model.identify else "measuring only"
     return f"{pack.title} ({pack.id} {pack.version}{board}){shown}", (
-        f"One fault at a time, from the bench as a machine arrives; {counted}."
+        f"One fault at a time, from the bench as a machine arrives{without}; {counted}.{chosen}"
     )
 
 

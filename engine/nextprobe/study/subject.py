@@ -20,7 +20,8 @@ from nextprobe.walk import Walk
 class Subject:
     """One pack from one symptom, one fault.
 
-    causes: ids, and `unlisted` last. cause_of (H,): the cause of each hypothesis of the model.
+    causes: ids, and `unlisted` last. cause_of (H,): the cause of each hypothesis of the model. lacks: instruments and
+    skills that are not here.
     """
 
     pack: Pack
@@ -28,6 +29,7 @@ class Subject:
     compiled: Compiled
     causes: tuple[str, ...]
     cause_of: Ints
+    lacks: tuple[str, ...] = ()
 
     @property
     def model(self) -> Model:
@@ -103,5 +105,10 @@ def subject_of(pack: Pack, symptom: str | None = None, lacks: Collection[str] = 
     one_fault = make_hypotheses(replace(pack, pairs=0.0), walk.situation.symptom, options)
     cause_of = np.append(one_fault.first[: one_fault.singles], len(one_fault.causes))
     return Subject(
-        pack, walk.situation.symptom, walk.planning_model(), (*one_fault.causes, "unlisted"), cause_of.astype(np.int64)
+        pack=pack,
+        symptom=walk.situation.symptom,
+        compiled=walk.planning_model(),
+        causes=(*one_fault.causes, "unlisted"),
+        cause_of=cause_of.astype(np.int64),
+        lacks=tuple(lacks),
     )
