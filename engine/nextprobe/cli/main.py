@@ -26,6 +26,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "sources": ("nextprobe.cli.sources", "list every number of a pack, and where it comes from"),
     "format": ("nextprobe.cli.format", "lay a pack's files out in one way, without a change of what they say"),
     "new": ("nextprobe.cli.new", "write a new pack that walks, from five answers"),
+    "export": ("nextprobe.cli.export", "write what a pack knows in an open format"),
     "explain": ("nextprobe.cli.explain", "explain the code of a finding"),
 }
 """Command name: (module, one line of help). A module is imported only when its command is called."""

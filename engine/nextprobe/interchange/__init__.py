@@ -1,0 +1,1 @@
+"""What a pack knows, in open formats that other programs read."""
