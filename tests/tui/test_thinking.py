@@ -11,6 +11,7 @@ import pytest
 from nextprobe import Ask, Walk
 from nextprobe.errors import StoreError
 from nextprobe.pack.pack import Pack
+from nextprobe.walk.foresight import Foresight
 from nextprobe_tui.app import BenchApp
 from nextprobe_tui.screens.bench import BenchScreen
 from nextprobe_tui.thinking import beside
@@ -70,3 +71,50 @@ async def test_a_fault_while_asking_is_said(sit: Sit, lamp: Pack) -> None:
         said = str(app.screen.query_one(Feedback).render())
         assert "A fault of nextprobe itself" in said
         assert "Nothing recorded is lost" in said
+
+
+async def test_where_thinking_ahead_fails_it_is_said_and_the_walk_goes_on(sit: Sit, lamp: Pack) -> None:
+    class Blind(Walk):
+        def foresight(self) -> Foresight:
+            ahead = super().foresight()
+
+            def fail(*_: object) -> int:
+                raise ZeroDivisionError("by nought")
+
+            ahead.run = fail  # type: ignore[method-assign,assignment]
+            return ahead
+
+    async with sit(Blind(lamp)) as at:
+        for _ in range(100):
+            await at.pilot.pause(0.01)
+            if "Planning ahead" in at.text():
+                break
+        assert "Planning ahead has failed (A fault of nextprobe itself: ZeroDivisionError" in at.text()
+        assert "The quick plan goes on." in at.text()
+        await at.type("1")
+        assert [step.ask for step in at.walk.path] == ["outside_look"]
+
+
+async def test_leaving_does_not_wait_for_what_is_thought_ahead(lamp: Pack) -> None:
+    begun, gate = threading.Event(), threading.Event()
+
+    class Deep(Walk):
+        def foresight(self) -> Foresight:
+            ahead = super().foresight()
+
+            def work(*_: object) -> int:
+                begun.set()
+                gate.wait(20)
+                return 0
+
+            ahead.run = work  # type: ignore[method-assign,assignment]
+            return ahead
+
+    app = BenchApp(lambda: BenchScreen(Deep(lamp)))
+    began = time.monotonic()
+    async with app.run_test(size=(80, 24)) as pilot:
+        while not begun.is_set():
+            await pilot.pause(0.01)
+        await pilot.press("f10")
+    assert time.monotonic() - began < 10
+    gate.set()

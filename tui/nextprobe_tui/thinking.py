@@ -40,6 +40,45 @@ class AskFailed(Message):
         self.error = error
 
 
+class AheadFailed(Message):
+    """Thinking ahead of the step at hand has failed; the quick plan goes on."""
+
+    def __init__(self, turn: int, error: Exception) -> None:
+        super().__init__()
+        self.turn = turn
+        self.error = error
+
+
+class Ahead:
+    """Thinks ahead from the step that stands, until it is answered.
+
+    The work is on a copy of the walk, so nothing waits for it: neither an answer nor leaving.
+    """
+
+    def __init__(self) -> None:
+        self._over = threading.Event()
+
+    def begin(self, walk: Walk, receiver: Widget, turn: int) -> None:
+        """Begin from the step that `walk` asks now; what was thought before it ends."""
+        self.end()
+        over = self._over = threading.Event()
+        foresight = walk.foresight()
+
+        def work() -> None:
+            try:
+                foresight.run(over.is_set)
+            except Exception as error:  # whatever it is, the walk itself is sound and goes on
+                if not over.is_set():
+                    with suppress(RuntimeError):  # as above
+                        receiver.post_message(AheadFailed(turn, error))
+
+        _start(work)
+
+    def end(self) -> None:
+        """Think no further; at once for whoever calls."""
+        self._over.set()
+
+
 def think(walk: Walk, receiver: Widget, turn: int) -> None:
     """Ask `walk` in a thread and post Asked or AskFailed to `receiver`."""
 

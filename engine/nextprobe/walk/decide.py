@@ -22,6 +22,7 @@ from nextprobe.walk.ask import Candidate, Lead
 from nextprobe.walk.foresee import leads, ranking
 from nextprobe.walk.open_steps import Blocked, OpenSteps
 from nextprobe.walk.planning import Planning, Question
+from nextprobe.walk.state import State
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +55,38 @@ def two_faults(hypotheses: Hypotheses, belief: Belief, tried: bool) -> bool:
     return share > PAIRS_SHARE * total and (tried or belief.conflict > PAIRS_CONFLICT)
 
 
-class Decider:
-    """Plans for one walk. Compiled models are kept while the bench, the options and the shop stay alike."""
+#: Decisions kept that were made ahead.
+MOST_FORESEEN = 500
 
-    def __init__(self, pack: Pack, symptom: str) -> None:
+
+def _decisive(state: State, limit: float | None) -> object:
+    """All of a state that a decision depends on; shares of a reading's outcomes to a thousandth."""
+    evidence = tuple(
+        (item.id, item.kind, item.told, tuple((o, round(w, 3)) for o, w in item.outcomes if w >= 0.0005), item.epoch)
+        for item in state.evidence
+    )
+    told = frozenset((id_, one.outcome, one.repairs) for id_, one in state.told.items())
+    spent = None if limit is None else (state.minutes, state.money)
+    return (
+        evidence, told, frozenset(state.skipped), state.tried, repr(state.bars), spent, state.followers,
+        tuple(sorted(state.bench.items())), tuple(sorted(state.options.items())), state.unknown_options,
+    )  # fmt: skip
+
+
+class Decider:
+    """Plans for one walk. Compiled models are kept while the bench, the options and the shop stay alike.
+
+    foreseen: decisions made ahead, by the state that they are for. foresees: whether this one makes them, and so plans
+    each anew.
+    """
+
+    def __init__(
+        self, pack: Pack, symptom: str, *, foreseen: dict[object, Decision] | None = None, foresees: bool = False
+    ) -> None:
         self.pack = pack
         self.symptom = symptom
+        self.foreseen: dict[object, Decision] = {} if foreseen is None else foreseen
+        self._foresees = foresees
         self._graphs: dict[object, BenchGraph] = {}
         self._models: dict[object, Compiled] = {}
         self.planning = Planning()
@@ -107,6 +134,17 @@ class Decider:
 
     def decide(self, steps: OpenSteps, hypotheses: Hypotheses, belief: Belief) -> Decision:
         """The cheapest next step for the job as a whole."""
+        key = _decisive(steps.state, steps.situation.limit)
+        if not self._foresees and key in self.foreseen:
+            return self.foreseen[key]
+        decision = self._decided(steps, hypotheses, belief)
+        if self._foresees:
+            if len(self.foreseen) > MOST_FORESEEN:
+                self.foreseen.clear()
+            self.foreseen[key] = decision
+        return decision
+
+    def _decided(self, steps: OpenSteps, hypotheses: Hypotheses, belief: Belief) -> Decision:
         graph = self.graph(steps)
         state = graph.index(steps.state.bench)
         weights = np.append(belief.weights[: hypotheses.singles], belief.unlisted)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 from time import monotonic
+from typing import NamedTuple
 
 import numpy as np
 
@@ -73,6 +74,13 @@ class _Lean:
         return MeasureChange(self.model)
 
 
+class Mark(NamedTuple):
+    """What a planning was asked last, and the deeper plan that it follows."""
+
+    asked: tuple[_Lean, Question, Floats, int] | None
+    deeper: Followed | None
+
+
 class Planning:
     """Chooses steps, and keeps a deeper plan while it is followed."""
 
@@ -81,6 +89,7 @@ class Planning:
         self._asked: tuple[_Lean, Question, Floats, int] | None = None
         self._deeper: Followed | None = None
         self._prices: tuple[Model, PairPrices] | None = None
+        self._deepening: tuple[tuple[_Lean, Question, Floats, int], Deepening] | None = None
 
     def choose(self, model: Model, asked: Question, weights: Floats, state: int) -> Chosen:
         """The next step from the belief `weights` (H,) in bench `state`."""
@@ -114,10 +123,28 @@ class Planning:
 
         self._price_ahead(lean, asked, share, state, lambda _: over(PRICING))
         start = Start(share[None, :], np.array([state]), asked.measured[None, :], asked.tried[None, :])
-        policy = Deepening(lean.model, start, Scores(lean.model, asked.first, asked.measured))
+        if self._deepening is None or self._deepening[0] is not self._asked:
+            self._deepening = self._asked, Deepening(lean.model, start, Scores(lean.model, asked.first, asked.measured))
+        policy = self._deepening[1]
         policy.run(lambda _: over(1.0))
-        self._deeper = Followed(lean.model, share, state, asked.measured, asked.tried, policy.policy(), policy.upper)
-        return policy.upper
+        kept = self._deeper
+        if (
+            kept is None
+            or kept.at(share, state, asked.measured, asked.tried) is not kept
+            or kept.minutes > policy.upper
+        ):
+            # What was planned further back may be deeper here than what there was time for since.
+            root = policy.policy()
+            self._deeper = Followed(lean.model, share, state, asked.measured, asked.tried, root, policy.upper)
+        return policy.upper if self._deeper is None else self._deeper.minutes
+
+    def mark(self) -> Mark:
+        """Where the planning stands, to come back to."""
+        return Mark(self._asked, self._deeper)
+
+    def back_to(self, mark: Mark) -> None:
+        """As if nothing had been chosen since."""
+        self._asked, self._deeper = mark.asked, mark.deeper
 
     def _leaned(self, model: Model) -> _Lean:
         for lean in self._lean:

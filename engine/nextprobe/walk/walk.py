@@ -6,24 +6,26 @@ Asking changes nothing.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import replace
 from typing import Any
 
-from nextprobe import belief as b
 from nextprobe.errors import NotAllowedError, ToldError, UnreadableError
 from nextprobe.model.bench import full_state
 from nextprobe.model.compile import Compiled
 from nextprobe.pack.pack import Pack
 from nextprobe.walk.acts import Acts
-from nextprobe.walk.ask import Ask, Ending, Step, Taken
+from nextprobe.walk.ask import Ask, Ending, Taken
 from nextprobe.walk.carry import Earlier, GoneOver, Heard, brought, fitting
 from nextprobe.walk.decide import Decider
-from nextprobe.walk.evidence import Believer, Doubt
+from nextprobe.walk.evidence import Believer
 from nextprobe.walk.fold import apply
+from nextprobe.walk.foresight import Beside, Foresight
 from nextprobe.walk.next_step import next_ask
-from nextprobe.walk.open_steps import OpenSteps, effective_options
+from nextprobe.walk.open_steps import OpenSteps
 from nextprobe.walk.situation import Situation, make_situation, near
+from nextprobe.walk.standing import Standing
 from nextprobe.walk.state import State
 from nextprobe.walk.telling import take, telling
 
@@ -31,7 +33,7 @@ Event = tuple[str, dict[str, Any]]
 Sink = Callable[[str, dict[str, Any]], None]
 
 
-class Walk:
+class Walk(Standing):
     """One guided run through a pack on one machine.
 
     symptom: may be left out where the pack has one. options: what is known of the machine beside the
@@ -64,7 +66,8 @@ class Walk:
         believer.hypotheses(situation.options)  # refuses a machine that no cause fits
         self.pack, self.situation = pack, situation
         self._start, self._earlier = bench, earlier
-        self._believer, self._decider = believer, Decider(pack, situation.symptom)
+        self._believer, self.decider = believer, Decider(pack, situation.symptom)
+        self._beside: Beside | None = None
         self._live: list[Event] = []
         self._state = earlier.start(bench, dict(situation.options))
         self._ask: Ask | None = None
@@ -132,84 +135,14 @@ class Walk:
         for told in carried:
             self._take_in("told", told)
 
-    # -- what counts now ---------------------------------------------------------------------------
-
-    @property
-    def bench(self) -> dict[str, str]:
-        """The bench as it is, condition by condition."""
-        return dict(self._state.bench)
-
-    @property
-    def options(self) -> dict[str, str]:
-        """The options that are known."""
-        return dict(self._state.options)
-
-    @property
-    def path(self) -> tuple[Step, ...]:
-        """What was asked and told, in order; what was taken back is left out."""
-        return self._state.path
-
-    @property
-    def minutes(self) -> float:
-        """Hands-on minutes so far, moves among them."""
-        return self._state.minutes
-
-    @property
-    def wait(self) -> float:
-        """Unattended minutes so far."""
-        return self._state.wait
-
-    @property
-    def money(self) -> float:
-        """Parts so far, in the pack's currency."""
-        return self._state.money
-
-    @property
-    def remarks(self) -> tuple[str, ...]:
-        """The ids of what was remarked."""
-        return self._state.remarks
-
-    @property
-    def proving(self) -> str:
-        """The id of the repair that is being proved; "" if none."""
-        return self._state.proof.repair if self._state.proof is not None else ""
-
-    @property
-    def see_also(self) -> str:
-        """The pack that fits better, where a reading said so."""
-        return self._state.see_also
-
     @property
     def ending(self) -> Ending | None:
         """How the walk ended; None while it goes on."""
         return self.ask().ending
 
-    def belief(self) -> dict[str, float]:
-        """The probability that each cause is present, and ``unlisted``."""
-        hypotheses = self._believer.hypotheses(self._options())
-        return b.present(self._believer.belief(hypotheses, self._state.evidence), hypotheses)
-
-    def any_present(self, causes: Collection[str]) -> float:
-        """The probability that at least one of `causes` is present; ``unlisted`` counts as one."""
-        hypotheses = self._believer.hypotheses(self._options())
-        belief = self._believer.belief(hypotheses, self._state.evidence)
-        return b.any_present(belief, hypotheses, causes)
-
-    def doubt(self) -> Doubt:
-        """The conflict of all readings in bits, and the reading that is likeliest wrong."""
-        return self._believer.doubt(self._believer.hypotheses(self._options()), self._state.evidence)
-
-    def conflict(self) -> float:
-        """Jensen's conflict measure of everything told, in bits; above 0 the readings disagree."""
-        hypotheses = self._believer.hypotheses(self._options())
-        return self._believer.belief(hypotheses, self._state.evidence).conflict
-
-    def _options(self) -> dict[str, str]:
-        return effective_options(self.pack, self._state)
-
     def _acts(self) -> Acts:
         steps = self._steps()
-        return Acts(steps, self._decider.graph(steps))
+        return Acts(steps, self.decider.graph(steps))
 
     def _steps(self) -> OpenSteps:
         return OpenSteps(self.pack, self.situation, self._state)
@@ -219,13 +152,13 @@ class Walk:
     def ask(self) -> Ask:
         """The step to do next; kind ``done`` with the ending when there is none."""
         if self._ask is None:
-            self._ask = next_ask(self._steps(), self._believer, self._decider)
+            self._ask = next_ask(self._steps(), self._believer, self.decider)
         return self._ask
 
     def planning_model(self) -> Compiled:
         """What the planner is asked about now: all steps of this shop on this machine, from the bench as it is."""
         steps = self._steps()
-        return self._decider.compiled_now(steps, self._believer.hypotheses(steps.options))
+        return self.decider.compiled_now(steps, self._believer.hypotheses(steps.options))
 
     def take(self, id: str, text: str) -> Taken:
         """How an answer would be understood; nothing changes. Raises ToldError."""
@@ -383,14 +316,29 @@ class Walk:
         self._spent += spent
         self._state = replace(state, bench=bench, minutes=state.minutes + self._spent)
 
+    # -- thinking ahead ----------------------------------------------------------------------------
+
     def think(self, seconds: float, cancel: Callable[[], bool] = lambda: False) -> float | None:
         """Plan more deeply while the step that was asked is being done: the minutes expected by the deeper plan.
 
         The plan is then followed by the next `ask`, where the answer is one that it foresaw. None where the step was
-        not planned. May run beside the person at the bench, never beside another call of this walk.
+        not planned. Never beside another call of this walk: for that there is `foresight`.
         """
         self.ask()
-        return self._decider.planning.deepen(seconds, cancel)
+        return self.decider.planning.deepen(seconds, cancel)
+
+    def foresight(self) -> Foresight:
+        """What thinks ahead from the step at hand, in a thread of its own if wanted; the walk may be told meanwhile."""
+        if self._beside is None:
+            self._beside = Beside(self)
+        return Foresight(self, self._beside)
+
+    def forked(self, believer: Believer, decider: Decider) -> Walk:
+        """A copy at the same state that records nothing, with models of its own."""
+        other = copy(self)
+        other._believer, other.decider = believer, decider
+        other._live, other._ask, other._sink = list(self._live), None, None
+        return other
 
 
 __all__ = ["Event", "Sink", "Situation", "Walk"]

@@ -13,7 +13,7 @@ from nextprobe.walk.ask import Ask
 from nextprobe_tui.actions import BENCH, Act, act_of_word, bindings
 from nextprobe_tui.screens.bench_acts import BenchActs, Over
 from nextprobe_tui.screens.ending import EndingScreen
-from nextprobe_tui.thinking import Asked, AskFailed, think
+from nextprobe_tui.thinking import Ahead, AheadFailed, Asked, AskFailed, think
 from nextprobe_tui.widgets.answer import Answer, chosen
 from nextprobe_tui.widgets.choice_list import ChoiceList, lines_of
 from nextprobe_tui.widgets.feedback import Feedback
@@ -48,6 +48,7 @@ class BenchScreen(BenchActs):
         self._label = job_label
         self._intake = intake
         self._turn = 0
+        self._ahead = Ahead()
         self._shown = ""
 
     def compose(self) -> ComposeResult:
@@ -70,6 +71,7 @@ class BenchScreen(BenchActs):
     async def _think(self) -> None:
         """Have the next step worked out; until it is there the walk is not spoken to."""
         self.step = None
+        self._ahead.end()
         self._turn += 1
         await self.query_one(StepCard).wait()
         self.query_one(ChoiceList).show(())
@@ -86,6 +88,16 @@ class BenchScreen(BenchActs):
             self.action_act_bench("How does the machine stand before you?")
         if event.ask.kind == "done":
             self.again()
+        else:
+            self._ahead.begin(self.walk, self, event.turn)
+
+    def on_unmount(self) -> None:
+        self._ahead.end()
+
+    def on_ahead_failed(self, event: AheadFailed) -> None:
+        if event.turn == self._turn:
+            words = f"Planning ahead has failed ({_sentence(event.error)}) The quick plan goes on."
+            self.query_one(Feedback).say(words, "error")
 
     def on_step_card_more(self, event: StepCard.More) -> None:
         self.query_one("#more").set_class(event.below, "-below")
