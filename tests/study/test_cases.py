@@ -2,40 +2,29 @@
 
 from __future__ import annotations
 
-import json
-import shutil
 from pathlib import Path
 
 import pytest
 
 from nextprobe.cli.main import main
-from nextprobe.resources import packs_dir
+from nextprobe.study.cases import CaseResult, run_cases
+from tests.study.small import CASES, LAMP, written
 
 
-def test_every_case_of_the_bundled_pack_holds(capsys: pytest.CaptureFixture[str]) -> None:
+def test_every_case_of_the_bundled_pack_holds() -> None:
     """33 machines of the own inventory (estimates), and the walks that go on to an ending."""
-    assert main(["study", "no-picture", "--json"]) == 0
-    cases = json.loads(capsys.readouterr().out)["cases"]
+    cases = run_cases("no-picture", workers=2)
     assert len(cases) >= 38
-    assert all(case["passed"] for case in cases)
-    assert sum(case["ending"] == "repaired" for case in cases) >= 4
+    assert [case.name for case in cases if not case.passed] == []
+    assert sum(case.ending == "repaired" for case in cases) >= 4
 
 
 def test_a_case_that_fails_says_where(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    shutil.copytree(packs_dir(), tmp_path / "packs")
-    cases = tmp_path / "packs" / "no-picture" / "cases.yaml"
-    cases.write_text(
-        "- name: wrong on purpose\n"
-        "  told: {lock_key: dead, external_picture: none}\n"
-        "  expect: [{first: panel_faulty}, {cause: panel_faulty, at_least: 0.9}, {within_minutes: 500}]\n",
-        encoding="utf-8",
-    )
-    assert main(["study", str(tmp_path / "packs" / "no-picture")]) == 1
+    assert main(["study", written(tmp_path / "lamp", LAMP, CASES), "--workers", "1"]) == 1
     text = capsys.readouterr().out
-    assert "FAILED  wrong on purpose" in text
-    assert "expected first panel_faulty; found module_seating" in text
-    assert "step 1: lock_key = dead took panel_faulty from" in text
-    assert "1 cases, 1 failed" in text
+    assert "5 cases, 3 failed" in text
+    assert "FAILED  wrong on purpose\n        expected first bulb; found fuse 0.9" in text
+    assert "step 1: current = none took bulb from" in text
 
 
 def test_a_pack_that_cannot_be_used_is_refused_also_without_cases(
@@ -45,3 +34,18 @@ def test_a_pack_that_cannot_be_used_is_refused_also_without_cases(
     path.write_text("just text\n", encoding="utf-8")
     assert main(["study", str(path)]) == 2
     assert "cannot be used" in capsys.readouterr().err
+
+
+def test_processes_change_no_case(tmp_path: Path) -> None:
+    pack = written(tmp_path / "lamp", LAMP, CASES)
+    one, two = run_cases(pack), run_cases(pack, workers=2)
+    assert one == two
+    assert [case.name for case in two][:2] == ["no current", "led to the fuse"]
+
+
+def test_no_more_cases_are_begun_once_it_is_cancelled(tmp_path: Path) -> None:
+    pack = written(tmp_path / "lamp", LAMP, CASES)
+    done: list[CaseResult] = []
+    results = run_cases(pack, done.append, cancel=lambda: len(done) == 2)
+    assert results == done
+    assert len(done) == 2
