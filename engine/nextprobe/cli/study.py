@@ -32,6 +32,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--jobs", type=int, default=0, metavar="N", help="jobs to simulate (none)")
     parser.add_argument("--seed", type=int, default=0, metavar="S", help="of the simulated jobs (0)")
     parser.add_argument("--workers", type=int, metavar="W", help="processes to share the work (this machine's cores)")
+    parser.add_argument("--doubts", action="store_true", help="how much each doubtful number matters")
     parser.add_argument("--json", action="store_true", help="print the result for a program")
     parser.add_argument("--html", metavar="FILE", help="write the result as one page")
 
@@ -47,7 +48,8 @@ def run(args: argparse.Namespace) -> int:
     from nextprobe.study.study import make_study
 
     lacks = [part.strip() for part in (args.without or "").split(",") if part.strip()]
-    with interruptible() as pressed, Progress(None) as progress:
+    progress = _Progress(None)
+    with interruptible() as pressed, progress:
         study = make_study(
             args.pack,
             board=args.board,
@@ -57,8 +59,10 @@ def run(args: argparse.Namespace) -> int:
             jobs=args.jobs,
             seed=args.seed,
             workers=args.workers,
+            doubted=args.doubts,
             cancel=pressed,
             say=progress.jobs,
+            say_doubts=progress.numbers,
         )
     if page is not None:
         _write(page, study)
@@ -67,6 +71,14 @@ def run(args: argparse.Namespace) -> int:
     else:
         _print(study, args.html)
     return 1 if study.failed else 0
+
+
+class _Progress(Progress):
+    """What a study shows while it goes on."""
+
+    def numbers(self, done: int, of: int) -> None:
+        """How many doubtful numbers are told."""
+        self._said, self._end = f"{done} of {of} doubtful numbers", None
 
 
 def _print(study: Study, page: str | None) -> None:

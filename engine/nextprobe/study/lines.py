@@ -33,6 +33,11 @@ def lines(study: Study) -> Iterator[str]:
     if study.simulated is not None:
         yield ""
         yield from _simulated(study)
+    if study.doubts is not None:
+        from nextprobe.study.doubts import lines as doubt_lines
+
+        yield ""
+        yield from doubt_lines(study.doubts, study.subject.pack.title_of)
 
 
 def fold(text: str, first: str = "", rest: str | None = None) -> list[str]:

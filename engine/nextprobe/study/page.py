@@ -23,6 +23,8 @@ from nextprobe.study.why import minutes, percent, verdict, whys
 
 #: Measurements drawn by use; the rest is told in one line.
 DRAWN = 20
+#: Doubtful numbers that are listed.
+DOUBTED = 15
 
 STYLE = """
 @page{size:A4;margin:15mm 14mm}
@@ -74,6 +76,7 @@ def page(study: Study, today: date) -> str:
         *_cases(study),
         *_causes(study),
         *_measurements(study),
+        *_doubts(study),
         *_testability(study),
         f"<footer>Studied on {today.isoformat()} with nextprobe. The figures are exact for the plan studied, if the "
         "numbers of the pack are right. Local codes, the maker's instructions and licensed practice come first."
@@ -216,6 +219,27 @@ def _measurements(study: Study) -> Iterator[str]:
         f"<h3>Never pay: {len(study.never)} of {len(study.uses)}</h3>"
         f"<p>{escape(never) or 'None.'}{' Without them a job costs the same.' if never else ''}</p>"
     )
+
+
+def _doubts(study: Study) -> Iterator[str]:
+    """Which numbers to go and measure."""
+    if study.doubts is None:
+        return
+    yield "<h2>Which number to measure</h2>"
+    yield (
+        '<p class="quiet">The minutes that a job takes more or less if the number is really its doubt times what is '
+        "written, or one part in that, the plan as it is; and what a plan made for the right number saves.</p>"
+    )
+    yield '<table><tr><th>number</th><th class="n">doubt</th><th class="n">times</th><th class="n">one part</th>'
+    yield '<th class="n">saves</th></tr>'
+    for doubt in study.doubts[:DOUBTED]:
+        number, saves = doubt.number, "" if doubt.lost is None else f"{doubt.lost:.1f}"
+        yield (
+            f"<tr><td>{escape(number.shown)} {escape(str(number.value))}</td>"
+            f'<td class="n">{number.doubt:g}</td><td class="n">{doubt.times:+.1f}</td>'
+            f'<td class="n">{doubt.over:+.1f}</td><td class="n">{saves}</td></tr>'
+        )
+    yield "</table>"
 
 
 def _testability(study: Study) -> Iterator[str]:

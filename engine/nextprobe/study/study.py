@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -20,6 +20,9 @@ from nextprobe.study.spread import cores
 from nextprobe.study.subject import Subject, subject_of
 from nextprobe.study.testability import Fractions, detected_by, fractions, isolated_at
 from nextprobe.study.walking import Simulated, simulated
+
+if TYPE_CHECKING:
+    from nextprobe.study.doubts import Doubt
 
 #: A cause is detected where a measurement reads for it otherwise than on a healthy machine by more than rounding.
 DIFFERS = 1e-9
@@ -55,7 +58,8 @@ class Testability:
 class Study:
     """All that is told of a pack. figures: of its policy, by hypothesis; cases: those that ran, of `cases_of`.
 
-    stopped_early: Ctrl-C came, and these are the figures so far.
+    stopped_early: Ctrl-C came, and these are the figures so far. doubts: how much each doubtful number matters, where
+    that was asked.
     """
 
     subject: Subject = field(repr=False)
@@ -68,6 +72,7 @@ class Study:
     cases_of: int
     simulated: Simulated | None = None
     stopped_early: bool = False
+    doubts: tuple[Doubt, ...] | None = None
 
     def mean(self, name: str) -> float:
         """A figure of `CauseFigures` over all jobs."""
@@ -111,6 +116,7 @@ class Study:
             "ambiguity_groups": [list(group) for group in self.testability.groups],
             "testability": self.testability.as_dict(),
             "simulated": self.simulated.as_dict() if self.simulated is not None else None,
+            "doubts": None if self.doubts is None else [doubt.as_dict() for doubt in self.doubts],
             "stopped_early": self.stopped_early,
         }
 
@@ -125,14 +131,17 @@ def make_study(
     jobs: int = 0,
     seed: int = 0,
     workers: int | None = None,
+    doubted: bool = False,
     cancel: Callable[[], bool] = lambda: False,
     say: Callable[[int, float], None] = lambda count, left: None,
+    say_doubts: Callable[[int, int], None] = lambda done, of: None,
 ) -> Study:
     """Study the pack that `ref` means, its cases among it.
 
     seconds: as in `policy_figures`. jobs: how many to simulate. workers: processes to share cases and jobs; the cores
-    of this machine where it is not given. cancel: asked now and then; True ends it with what there is.
-    say: told the simulated jobs done and the seconds left.
+    of this machine where it is not given. doubted: tell how much each doubtful number matters too. cancel: asked now
+    and then; True ends it with what there is. say: told the simulated jobs done and the seconds left. say_doubts: told
+    how many numbers are done, and of how many.
     Raises PackError, SituationError and ModelError where there is nothing to study.
     """
     subject = subject_of(load_pack(ref, board), symptom, lacks)
@@ -149,6 +158,11 @@ def make_study(
             subject, study.figures.lean, study.figures.group, jobs, seed=seed, workers=hands, cancel=cancel, say=say
         )
         study = replace(study, simulated=played)
+    if doubted and not cancel():
+        from nextprobe.study.doubts import doubts
+
+        found = doubts(subject, study.figures, lacks=lacks, workers=hands, cancel=cancel, progress=say_doubts)
+        study = replace(study, doubts=found)
     return replace(study, stopped_early=cancel())
 
 
