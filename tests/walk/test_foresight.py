@@ -93,3 +93,13 @@ def test_an_ended_walk_needs_none(pack: Pack) -> None:
     walk = Walk(pack)
     walk.leave("closed")
     assert walk.foresight().run(never, seconds=0.0) == 1
+
+
+def test_after_a_failed_repair_two_faults_are_foreseen_too(pack: Pack) -> None:
+    walk = at_a_planned_step(pack)
+    walk.foresight().run(never, seconds=2.5)
+    walk.tell(next(iter(pack.repairs)), "still")
+    ask = walk.ask()
+    assert walk.foresight().run(never, seconds=2.5) >= 2
+    walk.tell(ask.id, ask.choices[0].id)
+    assert walk.ask().kind != "done"

@@ -122,20 +122,17 @@ class Planning:
             return monotonic() - begun >= part * seconds or cancel()
 
         self._price_ahead(lean, asked, share, state, lambda _: over(PRICING))
+        place = (share, state, asked.measured, asked.tried)
         start = Start(share[None, :], np.array([state]), asked.measured[None, :], asked.tried[None, :])
         if self._deepening is None or self._deepening[0] is not self._asked:
             self._deepening = self._asked, Deepening(lean.model, start, Scores(lean.model, asked.first, asked.measured))
         policy = self._deepening[1]
         policy.run(lambda _: over(1.0))
         kept = self._deeper
-        if (
-            kept is None
-            or kept.at(share, state, asked.measured, asked.tried) is not kept
-            or kept.minutes > policy.upper
-        ):
+        here = kept is not None and kept.model is lean.model
+        if kept is None or not here or kept.at(*place) is not kept or kept.minutes > policy.upper:
             # What was planned further back may be deeper here than what there was time for since.
-            root = policy.policy()
-            self._deeper = Followed(lean.model, share, state, asked.measured, asked.tried, root, policy.upper)
+            self._deeper = Followed(lean.model, *place, policy.policy(), policy.upper)
         return policy.upper if self._deeper is None else self._deeper.minutes
 
     def mark(self) -> Mark:
