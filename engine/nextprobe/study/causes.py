@@ -53,7 +53,7 @@ class CauseFigures:
 
 @dataclass(frozen=True, slots=True)
 class Rival:
-    """What a cause is taken for when the first repair or the quote is chosen: its share of the belief there.
+    """What a cause is taken for where repairs and quotes are chosen: its share of the belief there, by their minutes.
 
     apart: how well the best measurement tells the two apart (total variation, 0 to 1); best: which one, "" where none
     does; its minutes from the bench as a machine arrives; asked: the chance that a job of the dear cause comes
@@ -72,11 +72,15 @@ class Rival:
 
 @dataclass(frozen=True, slots=True)
 class Dear:
-    """A cause that is found too dear; rivals: what it is taken for, most believed first; own: belief in itself then."""
+    """A cause that is found too dear; rivals: what it is taken for, most believed first; own: belief in itself then.
+
+    repairable: a repair would be made first if it were known, not the quote.
+    """
 
     cause: CauseFigures
     own: float
     rivals: tuple[Rival, ...]
+    repairable: bool
 
     @property
     def missing(self) -> tuple[Rival, ...]:
@@ -90,6 +94,7 @@ class Dear:
             "more_minutes": self.cause.minutes - self.cause.known,
             "more_minutes_of_all_jobs": self.cause.more,
             "believed": self.own,
+            "repairable": self.repairable,
             "taken_for": [
                 {
                     "cause": r.id, "believed": r.belief, "apart": r.apart, "best_measurement": r.best or None,
@@ -160,7 +165,7 @@ def dear_causes(
                     same_repair=bool(first[c] == first[other]),
                 )
             )
-        found.append(Dear(cause, own[cause.id], tuple(rivals)))
+        found.append(Dear(cause, own[cause.id], tuple(rivals), bool(first[c] >= 0)))
     return tuple(found)
 
 

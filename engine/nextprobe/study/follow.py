@@ -124,9 +124,9 @@ class _Followed:
 
     def _try(self, block: _Block, repair: int) -> _Block:
         model, sums = self.model, self.tally.sums
-        self._believe(block)
         at = _where(block, model.nearest_repair[1][block.state, repair])
         own = model.ways[block.state, at] + model.repair_minutes[repair] + model.proof[repair, at]
+        self._believe(block.reach, own[:, None] * block.reach)
         after = model.proof_state[repair, at]
         cured, left = block.reach * model.fixes[repair], block.reach * (1.0 - model.fixes[repair])
         sums[MINUTES] += own @ block.reach + model.tail[repair, after] @ cured
@@ -144,14 +144,14 @@ class _Followed:
         sums = self.tally.sums
         if kind == "found":
             sums[FOUND] += block.reach.sum(axis=0)
-            self._believe(block)
+            self._believe(block.reach, block.reach)
         elif kind == "refer":
-            self._believe(block)
             at = _where(block, block.state)
-            sums[MINUTES] += (self.model.ways[block.state, at] + self.model.refer[at]) @ block.reach
+            own = self.model.ways[block.state, at] + self.model.refer[at]
+            self._believe(block.reach, own[:, None] * block.reach)
+            sums[MINUTES] += own @ block.reach
             sums[QUOTED] += block.reach.sum(axis=0)
         else:
-            self._believe(block)
             self._ends.append(block)
             self._waiting += len(block.nodes)
             if self._waiting >= ENDS:
@@ -170,13 +170,13 @@ class _Followed:
             arrived = np.einsum("nh,nh->h", block.reach[rows], share[:, self.model.classes])
             self.tally.asked[test] += (arrived * self.prior) @ self.fold
         self.tally.tried[:] += told.tried
+        self._believe(block.reach, block.reach * told.values[MINUTES][:, self.model.classes])
 
-    def _believe(self, block: _Block) -> None:
-        """What is believed where the first repair or the quote is chosen."""
-        first = ~block.tried.any(axis=1)
-        causes = (block.reach[first] * self.prior) @ self.fold
+    def _believe(self, reach: Floats, spent: Floats) -> None:
+        """What is believed where a repair or the quote is chosen: reach (N, H), spent (N, H) minutes for each."""
+        causes = (reach * self.prior) @ self.fold
         mass = np.maximum(causes.sum(axis=1, keepdims=True), 1e-300)
-        self.tally.believed[:] += causes.T @ (causes / mass)
+        self.tally.believed[:] += ((spent * self.prior) @ self.fold).T @ (causes / mass)
 
     def _kept(self, block: _Block) -> _Block:
         kept = np.nonzero(block.reach @ self.prior > NOTHING)[0]

@@ -148,7 +148,7 @@ def _one_dear(study: Study, dear: Dear, most: float) -> Iterator[str]:
     costs = f"{percent(cause.share)} of jobs" + ("." if identify else f"; {minutes(cause.more)} of the average job.")
     yield f"<p>{escape(said[0])} <span class='quiet'>{costs}</span></p>"
     if dear.rivals:
-        when = "when measuring is over" if identify else "when the first repair or the quote is chosen"
+        when = "when measuring is over" if identify else "where repairs and quotes are chosen"
         yield f"<table><tr><th>believed {when}</th><th></th><th>best measurement to tell them apart</th>"
         yield '<th class="n">apart</th><th class="n">min</th><th>in its jobs</th></tr>'
         yield f'<tr><td>itself</td><td class="n">{percent(dear.own)}</td><td></td><td></td><td></td><td></td></tr>'

@@ -20,8 +20,8 @@ class Tally:
     """Sums while a policy is followed: sums (8, H) for one job of each hypothesis, each ROWS entry a row.
 
     asked (T, C): chance that a job is of each cause and comes to each measurement; tried (R,): that it comes to each
-    repair. believed (C, C): how often two causes stand side by side when the first repair or the quote is chosen,
-    weighted by both.
+    repair. believed (C, C): the belief in each other cause where repairs and quotes are chosen for jobs of a cause,
+    weighted by the minutes that these take (by 1 where a pack only finds); rows are not scaled.
     """
 
     sums: Floats

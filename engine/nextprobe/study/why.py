@@ -7,6 +7,8 @@ from nextprobe.study.causes import WELL, Dear, Rival
 
 #: A measurement that tells a cause apart well is hardly asked below this chance.
 HARDLY = 0.3
+#: A cause that is quoted more often than this, though it could be repaired, is known too badly.
+OFTEN = 0.3
 #: A measurement of fewer minutes cannot be much quicker.
 QUICK = 5.0
 
@@ -36,9 +38,10 @@ def whys(dear: Dear, pack: Pack, *, identify: bool) -> list[str]:
     if identify:
         said = [f"{minutes(cause.minutes)} minutes until it is known."]
     elif cause.quoted >= 0.05:
-        said[0] += f" Quoted in {percent(cause.quoted)} of its jobs."
+        surer = ": its repair does not pay at the belief reached" if dear.repairable and cause.quoted >= OFTEN else ""
+        said[0] += f" Quoted in {percent(cause.quoted)} of its jobs{surer}."
     names = ", ".join(f"{rival.title} {percent(rival.belief)}" for rival in dear.rivals)
-    when = "When measuring is over" if identify else "When the first repair or the quote is chosen"
+    when = "When measuring is over" if identify else "Where repairs and quotes are chosen, by their minutes,"
     said.append(f"{when} the belief in it is {percent(dear.own)}{'; beside it: ' + names if names else ''}.")
     told: dict[str, list[Rival]] = {}
     for rival in dear.rivals:
