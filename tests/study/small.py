@@ -9,6 +9,7 @@ format: 1
 id: lamp
 title: Lamp stays dark
 version: 1.0.0
+source: {kind: estimate, doubt: 2, note: invented}
 symptoms: {dark: {title: Dark, seen: {minutes: 1, how: Look.}}}
 effects: {no_current: {title: No current, leads_to: {dark: 1}}}
 causes:

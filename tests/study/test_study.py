@@ -49,6 +49,19 @@ def test_a_failed_case_says_where_it_went_astray(tmp_path: Path) -> None:
     assert "replace_bulb went over it" in cases["too long on purpose"].astray
 
 
+def test_doubts_are_told_where_they_are_asked_for(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "page.html"
+    pack = written(tmp_path / "lamp", LAMP)
+    assert main(["study", pack, "--workers", "1", "--doubts", "--json", "--html", str(file)]) == 0
+    found = json.loads(capsys.readouterr().out)["doubts"]
+    moves = [one["moves"] for one in found]
+    assert moves == sorted(moves, reverse=True)
+    assert moves[0] > 1.0
+    assert "Which number to measure" in file.read_text(encoding="utf-8")
+    assert main(["study", pack, "--workers", "1", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["doubts"] is None
+
+
 def test_text_is_80_columns_wide_and_the_few_lines_are_first(tmp_path: Path) -> None:
     for name, text in (("lamp", LAMP), ("colour", ONLY_FINDS), ("one", ONE_CAUSE)):
         told = list(lines(studied(tmp_path / name, text, CASES if name == "lamp" else "")))
