@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import copy
 import random
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -36,13 +37,14 @@ from nextprobe.study.subject import Subject, subject_of
 from tests.study.small import LAMP
 
 SOUND = Path(__file__).parents[1] / "pack" / "sound" / "pack.yaml"
+WITHOUT_SOURCE = re.sub(r"(?m)^source:.*\n", "", LAMP)
 CHANCES = {"arc", "likelihood", "fixes", "risk", "misread", "unlisted", "base"}
 TIMES = {"minutes", "wait"}
 
 
 def lamp(tmp_path: Path) -> Pack:
     path = tmp_path / "pack.yaml"
-    path.write_text(LAMP.replace("version: 1.0.0\n", "version: 1.0.0\nsource: {kind: estimate, doubt: 3}\n"), "utf-8")
+    path.write_text(WITHOUT_SOURCE + "source: {kind: estimate, doubt: 3}\n", "utf-8")
     return load_pack(path)
 
 
@@ -180,7 +182,7 @@ def test_the_numbers_that_move_most_come_first_and_each_doubt_is_its_own(tmp_pat
 
 def test_a_number_without_doubt_is_not_asked_about(tmp_path: Path) -> None:
     path = tmp_path / "pack.yaml"
-    path.write_text(LAMP, encoding="utf-8")
+    path.write_text(WITHOUT_SOURCE, encoding="utf-8")
     _, found = studied(load_pack(path))
     assert found == ()
     assert "no number" in lines(found)[0]
