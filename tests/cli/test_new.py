@@ -42,7 +42,7 @@ ODD = {
     "shares and commas": "p\ns\na: 40 %\nb; 12,5\nc 0,5 %\n\n",
     "carriage returns": PUMP.replace("\n", "\r\n"),
     "control signs": "p\x00\x07\ns\x1b[31m\na\x85b; 2\n\n",
-    "the same words everywhere": "seen\nseen\nseen; 2\nmachine; 1\n\nseen; 1; 1\nseen; 1; 1,2\n\nseen; 1; 0; 1\n",
+    "the same words everywhere": "seen\nseen\nseen; 2\nmachine; 1\n\nseen; 1; 1\nseen it; 1; 1,2\n\nseen; 1; 0; 1\n",
     "many causes": "p\ns\n" + "".join(f"cause number {n}; {n + 1}\n" for n in range(60)) + "\n",
 }
 

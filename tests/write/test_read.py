@@ -64,11 +64,12 @@ def test_a_look_names_causes_by_number_or_words() -> None:
         ("lift it; 700; 1", "too many"),
         ("lift it; -1; 1", "is no time"),
         ("lift it; 2; ²", "is not the number"),
+        ("Look; 3; 1", "stands there twice"),
     ],
 )
 def test_a_look_that_cannot_be_read(line: str, said: str) -> None:
     with pytest.raises(UsageError, match=said) as caught:
-        read_measurements([line], TWO)
+        read_measurements(["look; 2; 2", line], TWO)
     assert caught.value.cure
 
 

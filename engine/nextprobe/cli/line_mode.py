@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from nextprobe.cli import lines
 from nextprobe.errors import NextprobeError
 from nextprobe.walk import Ask, Ending, Walk
 from nextprobe.walk.carry import GoneOver
+from nextprobe.walk.clock import StepClock, typed_minutes
 
 Write = Callable[[str], None]
 Read = Callable[[str], str]
@@ -21,7 +22,9 @@ WORDS: dict[str, str] = {
     "undo": "take the last answer back; what was done to the machine stays done",
     "retake ID": "take a reading again (without ID: the one that fits least)",
     "skip REASON": "leave this step out; it says nothing about the causes",
-    "bench": "how the bench is believed to be; `bench supply=removed cover=fitted` sets it",
+    "tick N": "tick off step N of a repair (without N: the next one); again takes it back",
+    "took N": "this step took N minutes, where the clock is wrong (you were called away)",
+    "bench": "how the bench is believed to be; `bench CONDITION=VALUE …` sets it",
     "remark ID": "note something for the owner that is not the fault (without ID: the list)",
     "note TEXT": "write a free note into the job",
     "over PACK": "go over to another pack with what was told (without PACK: the one that a reading points to)",
@@ -40,11 +43,12 @@ class LineMode:
     read: Read
     write: Write
     over: Over | None = None
+    clock: StepClock = field(default_factory=StepClock)
+    shown: Ask | None = None
 
     def run(self) -> Ending | None:
         """Ask and take lines until the walk is done (its ending) or left (None)."""
         self.write("Type a figure, an answer or its number; `help` lists the other words.")
-        shown: Ask | None = None
         while True:
             ask = self.walk.ask()
             if ask.kind == "done":
@@ -52,10 +56,12 @@ class LineMode:
                 ending = self.walk.close()
                 self._lines(lines.ending_lines(ending, self.walk.pack) if ending else ())
                 return ending
-            if ask is not shown:
+            if ask is not self.shown:
                 self.write("")
                 self._lines(lines.ask_lines(ask, self.walk))
-                shown = ask
+                if self.shown is None or ask.id != self.shown.id:
+                    self.clock.begin()
+                self.shown = ask
             try:
                 typed = self.read("> ").strip()
                 if typed and not self._one(ask, typed):
@@ -64,7 +70,7 @@ class LineMode:
                 self.write("")
                 return None
             if typed.split(" ", 1)[0].lower() in ("again", "retake"):
-                shown = None
+                self.shown = None
 
     def _one(self, ask: Ask, typed: str) -> bool:
         """Do what one line says; False to leave."""
@@ -85,7 +91,7 @@ class LineMode:
         return True
 
     def _tell(self, id_: str, text: str) -> None:
-        taken = self.walk.tell(id_, text)
+        taken = self.walk.tell(id_, text, took=self.clock.minutes if id_ == self.walk.ask().id else None)
         self._lines(lines.fold(f"Taken as: {taken.say}. (`undo` takes it back.)", "   "))
 
     def _commands(self) -> dict[str, Callable[[Ask, str], bool]]:
@@ -95,6 +101,8 @@ class LineMode:
             "undo": self._undo,
             "retake": self._retake,
             "skip": self._skip,
+            "tick": self._tick,
+            "took": self._took,
             "bench": self._bench,
             "remark": self._remark,
             "note": self._note,
@@ -134,6 +142,23 @@ class LineMode:
 
     def _skip(self, ask: Ask, rest: str) -> bool:
         self.walk.skip(ask.id, rest or "no reason told")
+        return True
+
+    def _tick(self, ask: Ask, rest: str) -> bool:
+        number = int(rest) if rest.isdecimal() and len(rest) < 4 else 0 if rest else ask.next_step
+        done = number not in ask.ticked
+        say = self.walk.tick(ask.id, number, done=done)
+        self._lines(lines.fold(f"{'Done' if done else 'Not done after all'}: {say}", "   "))
+        following = self.walk.ask().next_step
+        if following:
+            self._lines(lines.fold(f"Next: {ask.steps[following - 1]}", f"   {following:>2}. "))
+        self.shown = self.walk.ask()
+        return True
+
+    def _took(self, ask: Ask, rest: str) -> bool:
+        minutes = typed_minutes(rest)
+        self.clock.correct(minutes)
+        self.write(f"   This step counts {minutes:g} minutes so far.")
         return True
 
     def _bench(self, ask: Ask, rest: str) -> bool:

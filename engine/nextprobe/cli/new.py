@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -45,7 +46,7 @@ def run(args: argparse.Namespace) -> int:
             lines = _asked()
         else:
             lines = _piped()
-        made = new_pack(folder, lines)
+        made = new_pack(folder, lines, date.today())
     except KeyboardInterrupt:
         print("\nnextprobe: interrupted. Nothing was written.", file=sys.stderr)
         return INTERRUPTED

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 from nextprobe.resources import schemas_dir
@@ -27,18 +28,18 @@ class NewPack:
     entries: Entries
 
 
-def new_pack(folder: Path, lines: Mapping[str, Sequence[str]]) -> NewPack:
+def new_pack(folder: Path, lines: Mapping[str, Sequence[str]], today: date) -> NewPack:
     """Write a new pack into `folder`, which must not be there or be empty.
 
-    lines: the answers by the key of their question. Raises UsageError for a line that cannot be read and for
-    a folder that cannot be made; then nothing is written.
+    lines: the answers by the key of their question. today: how the pack is dated. Raises UsageError for a line that
+    cannot be read and for a folder that cannot be made; then nothing is written.
     """
     place = check_free(folder)
     answers = read_answers(lines)
     entries = entries_of(answers)
     pack_id = id_of(place.name, "pack", set()).replace("_", "-")
     files = {
-        "pack.yaml": pack_text(pack_id, _schema(place, "pack"), answers, entries),
+        "pack.yaml": pack_text(pack_id, _schema(place, "pack"), today, answers, entries),
         "cases.yaml": cases_text(_schema(place, "cases"), entries),
         "README.md": readme_text(place.name, answers, entries),
     }

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 
 from nextprobe.write.answers import Answers
 from nextprobe.write.plan_of_pack import Entries
 from nextprobe.write.words import figure, first_capital, quoted
 
 
-def pack_text(pack_id: str, schema: str, answers: Answers, entries: Entries) -> str:
+def pack_text(pack_id: str, schema: str, today: date, answers: Answers, entries: Entries) -> str:
     """``pack.yaml``. schema: where an editor finds the schema, as a path or an address."""
     blocks = (
-        _head(pack_id, schema, answers),
+        _head(pack_id, schema, today, answers),
         _start(answers, entries),
         _causes(entries),
         _measurements(entries),
@@ -22,13 +23,15 @@ def pack_text(pack_id: str, schema: str, answers: Answers, entries: Entries) -> 
     return "\n\n".join("\n".join(block) for block in blocks) + "\n"
 
 
-def _head(pack_id: str, schema: str, answers: Answers) -> Iterator[str]:
+def _head(pack_id: str, schema: str, today: date, answers: Answers) -> Iterator[str]:
     yield f"# yaml-language-server: $schema={schema}"
     yield "# A new pack. It walks as it stands; a guess is marked `guess`. What to do next: the README beside it."
     yield "format: 1"
     yield f"id: {pack_id}"
     yield f"title: {quoted(f'{first_capital(answers.machine)}: {answers.symptom}')}"
     yield "version: 0.1.0"
+    yield "# When its numbers were last gone through."
+    yield f"date: {today.isoformat()}"
     yield f"about: {quoted(f'For a {answers.machine}. Its owner says: {answers.symptom}.')}"
     yield "# Of every number that names no source of its own; a doubt of 2 means: half or twice as much is possible."
     yield "source: {kind: estimate, doubt: 2, note: first answers of the author}"
@@ -138,7 +141,7 @@ def _repairs(answers: Answers, entries: Entries) -> Iterator[str]:
     yield "# Write its `steps: [one, sentence, each]`, what it `needs`, and its chance to do harm as `risk: 0.02`."
     yield "repairs:"
     for id_, one in entries.repairs:
-        fixes = ", ".join(f"{cause}: 0.9" for cause in entries.ids(one.cures))
+        fixes = ", ".join(f"{cause}: 0.95" for cause in entries.ids(one.cures))
         if id_ in entries.guessed:
             yield "  # guess: nobody named a repair for this cause. Write what is done, its minutes and its parts."
         yield f"  {id_}:"

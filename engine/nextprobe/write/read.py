@@ -54,8 +54,7 @@ def read_causes(lines: Sequence[str]) -> tuple[CauseLine, ...]:
             raise UsageError(
                 f"{_shown(line)}: a cause that never comes has no place in a pack.", "Write a share above 0."
             )
-        if any(title.lower() == other.title.lower() for other in found):
-            raise UsageError(f"{_shown(line)}: this cause stands there twice.", "Write it once, with its whole share.")
+        _new(title, line, [other.title for other in found], "Write it once, with its whole share.")
         found.append(CauseLine(title, weight))
     return tuple(found)
 
@@ -63,23 +62,20 @@ def read_causes(lines: Sequence[str]) -> tuple[CauseLine, ...]:
 def read_measurements(lines: Sequence[str], causes: Sequence[CauseLine]) -> tuple[MeasurementLine, ...]:
     """``what; minutes; numbers of causes`` a line."""
     _not_too_many(lines)
-    found = []
+    found: list[MeasurementLine] = []
     for line in lines:
         parts = _fields(line, 3, 3, "what; minutes; numbers of causes", "lift the float by hand; 2; 1")
-        found.append(
-            MeasurementLine(
-                _title(parts[0], line, "a measurement", "lift the float by hand; 2; 1"),
-                _minutes(parts[1], line),
-                _places(parts[2], line, causes),
-            )
-        )
+        title = _title(parts[0], line, "a measurement", "lift the float by hand; 2; 1")
+        _new(title, line, [other.title for other in found], "Say in each what the other is not.")
+        found.append(MeasurementLine(title, _minutes(parts[1], line), _places(parts[2], line, causes)))
     return tuple(found)
 
 
 def read_repairs(lines: Sequence[str], causes: Sequence[CauseLine]) -> tuple[tuple[RepairLine, ...], QuoteLine]:
     """``what; minutes; price; numbers of causes`` a line, and ``quote; minutes; price``."""
     _not_too_many(lines)
-    found, quote = [], None
+    found: list[RepairLine] = []
+    quote: QuoteLine | None = None
     for line in lines:
         parts = _fields(line, 3, 4, "what; minutes; price of parts; numbers of causes", "free the float; 10; 0; 1")
         if parts[0].strip().lower() == "quote":
@@ -89,14 +85,10 @@ def read_repairs(lines: Sequence[str], causes: Sequence[CauseLine]) -> tuple[tup
             continue
         if len(parts) == 3:
             parts.insert(2, "0")
-        found.append(
-            RepairLine(
-                _title(parts[0], line, "a repair", "free the float; 10; 0; 1"),
-                _minutes(parts[1], line),
-                _number(_money(parts[2]), line, "the price of parts"),
-                _places(parts[3], line, causes),
-            )
-        )
+        title = _title(parts[0], line, "a repair", "free the float; 10; 0; 1")
+        _new(title, line, [other.title for other in found], "Say in each what the other is not.")
+        price = _number(_money(parts[2]), line, "the price of parts")
+        found.append(RepairLine(title, _minutes(parts[1], line), price, _places(parts[3], line, causes)))
     dearest = max((one.minutes + one.parts for one in found), default=0.0)
     return tuple(found), quote or QuoteLine(15.0, math.ceil(max(200.0, 3 * dearest)), stated=False)
 
@@ -133,6 +125,11 @@ def _title(text: str, line: str, what: str, like: str) -> str:
     if not title:
         raise UsageError(f"{_shown(line)} does not name {what}.", f"Write it as in `{like}`.")
     return title
+
+
+def _new(title: str, line: str, before: Sequence[str], cure: str) -> None:
+    if title.casefold() in (other.casefold() for other in before):
+        raise UsageError(f"{_shown(line)} stands there twice.", cure)
 
 
 def _number(text: str, line: str, what: str) -> float:
