@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import subprocess
 import sys
 from pathlib import Path
 from urllib.parse import unquote, urlparse
@@ -135,6 +136,25 @@ def test_a_place_that_cannot_be(
     assert new(tmp_path / name, monkeypatch, PUMP) == 2
     assert capsys.readouterr().err.startswith("nextprobe: ")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_killed_write_leaves_no_pack(tmp_path: Path) -> None:
+    """Killed after everything is written and before the one step that puts it in its place."""
+    script = (
+        "import os, pathlib, signal, sys\n"
+        "end = getattr(signal, 'SIGKILL', signal.SIGTERM)\n"
+        "pathlib.Path.rename = lambda *_: os.kill(os.getpid(), end)\n"
+        "from nextprobe.cli.main import main\n"
+        "main(['new', sys.argv[1]])\n"
+    )
+    done = subprocess.run([sys.executable, "-c", script, str(tmp_path / "pump")], input=PUMP, text=True, check=False)
+    assert done.returncode != 0
+    assert not (tmp_path / "pump").exists()
+
+
+def test_its_files_are_laid_out(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert new(tmp_path / "pump", monkeypatch, PUMP) == 0
+    assert main(["format", "--check", str(tmp_path / "pump")]) == 0
 
 
 def test_an_interrupted_write_leaves_nothing(

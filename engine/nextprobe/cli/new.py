@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+import textwrap
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
@@ -56,9 +57,8 @@ def run(args: argparse.Namespace) -> int:
 
 def _say(shown: str, made: NewPack) -> None:
     entries = made.entries
-    counts = (
-        f"{len(entries.causes)} causes, {len(entries.measurements) + 1} measurements, {len(entries.repairs)} repairs"
-    )
+    sizes = {"cause": len(entries.causes), "measurement": len(entries.measurements) + 1, "repair": len(entries.repairs)}
+    counts = ", ".join(f"{size} {kind}{'s' * (size != 1)}" for kind, size in sizes.items())
     print(f"Written: {shown} ({', '.join(made.files)}): {counts}.")
     if entries.guessed:
         print(f"Guessed, because nobody named one: {len(entries.guessed)} of the repairs.")
@@ -76,7 +76,8 @@ def _asked() -> Lines:
     print("Five questions. Enter alone takes the example or ends a list; Ctrl-C leaves, and nothing is written.")
     lines: Lines = {}
     for number, question in enumerate(QUESTIONS, 1):
-        print(f"\n{number} of {len(QUESTIONS)}. {question.ask}\n   as in: {question.like}")
+        print("\n" + textwrap.fill(f"{number} of {len(QUESTIONS)}. {question.ask}", 79, subsequent_indent="   "))
+        print(f"   as in: {question.like}")
         if question.key in ("measurements", "repairs"):
             for place, title in enumerate(_titles(lines), 1):
                 print(f"   {place}  {title}")

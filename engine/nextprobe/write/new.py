@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from nextprobe.pack.format import format_text
 from nextprobe.resources import schemas_dir
 from nextprobe.write.answers import Answers
 from nextprobe.write.beside import cases_text, readme_text
@@ -39,8 +40,8 @@ def new_pack(folder: Path, lines: Mapping[str, Sequence[str]], today: date) -> N
     entries = entries_of(answers)
     pack_id = id_of(place.name, "pack", set()).replace("_", "-")
     files = {
-        "pack.yaml": pack_text(pack_id, _schema(place, "pack"), today, answers, entries),
-        "cases.yaml": cases_text(_schema(place, "cases"), entries),
+        "pack.yaml": format_text(pack_text(pack_id, _schema(place, "pack"), today, answers, entries)),
+        "cases.yaml": format_text(cases_text(_schema(place, "cases"), entries), "cases.yaml"),
         "README.md": readme_text(place.name, answers, entries),
     }
     write_folder(place, files)
