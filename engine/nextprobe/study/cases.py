@@ -15,6 +15,8 @@ from nextprobe.resources import find_pack, is_file
 from nextprobe.study.astray import astray
 from nextprobe.study.spread import spread
 from nextprobe.walk import Walk
+from nextprobe.walk.decide import Decider
+from nextprobe.walk.evidence import Believer
 from nextprobe.walk.play import play
 from nextprobe.walk.words import leading
 
@@ -66,20 +68,35 @@ def load_cases(ref: str) -> list[dict[str, Any]]:
 
 @dataclass
 class Runner:
-    """Runs cases of one pack, each board's pack loaded once; sent to each process that helps."""
+    """Runs cases of one pack, each board's pack loaded once and each machine's hypotheses made once.
+
+    Sent to each process that helps.
+    """
 
     ref: str
     _packs: dict[str | None, Pack] = field(default_factory=dict)
+    _machines: dict[str, tuple[Walk, Believer]] = field(default_factory=dict)
 
     def __call__(self, case: Mapping[str, Any]) -> CaseResult:
         """Run one case."""
         board = case.get("board")
         if board not in self._packs:
             self._packs[board] = load_pack(self.ref, _board_of(self.ref, board))
-        return run_case(self._packs[board], case)
+        pack = self._packs[board]
+        return run_case(pack, case, lambda: self._begun(pack, case))
+
+    def _begun(self, pack: Pack, case: Mapping[str, Any]) -> Walk:
+        """The case's walk at its start: a copy of the first walk on such a machine, planned for by itself."""
+        key = repr([case.get(name) for name in ("board", "symptom", "options", "lacks", "limit", "bench")])
+        if key not in self._machines:
+            first = walk_of(pack, case)
+            self._machines[key] = first, Believer(pack, first.situation.symptom)
+        first, believer = self._machines[key]
+        return first.forked(believer, Decider(pack, first.situation.symptom))
 
     def __getstate__(self) -> dict[str, Any]:
-        return {"ref": self.ref, "_packs": {}}  # a process loads them from the cache, quicker than they are sent
+        # A process loads them from the cache, quicker than they are sent.
+        return {"ref": self.ref, "_packs": {}, "_machines": {}}
 
 
 def run_cases(
@@ -133,12 +150,15 @@ def tell(walk: Walk, case: Mapping[str, Any]) -> None:
         play(walk, {str(k): str(v) for k, v in case["answers"].items()})
 
 
-def run_case(pack: Pack, case: Mapping[str, Any]) -> CaseResult:
-    """Run one case. What cannot be told is a failed case that says where, never an exception."""
+def run_case(pack: Pack, case: Mapping[str, Any], begun: Callable[[], Walk] | None = None) -> CaseResult:
+    """Run one case. What cannot be told is a failed case that says where, never an exception.
+
+    begun: gives the walk of the case before anything is told; made here unless given.
+    """
     name = str(case["name"])
     walk: Walk | None = None
     try:
-        walk = walk_of(pack, case)
+        walk = walk_of(pack, case) if begun is None else begun()
         tell(walk, case)
     except NextprobeError as error:
         step = f"step {len(walk.path) + 1}: " if walk is not None else ""
