@@ -80,3 +80,11 @@ def bar(chance: float, width: int = 10) -> str:
 def plain(text: str) -> Content:
     """`text` as it is: what stands in square brackets in a pack is no markup."""
     return Content(text)
+
+
+def clock_words(passed: float) -> str:
+    """Minutes by the clock, as ``3:07``; from an hour on as ``1:03:07``."""
+    seconds = int(passed * 60)
+    hours, rest = divmod(seconds, 3600)
+    lead = f"{hours}:{rest // 60:02d}" if hours else f"{rest // 60}"
+    return f"{lead}:{rest % 60:02d}"

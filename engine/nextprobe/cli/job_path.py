@@ -33,6 +33,8 @@ def in_words(event: Event) -> str:
             return f"{asked}: {_text(data, 'say', 'told', 'outcome') or 'told'}{_minutes(data)}"
         case "skipped":
             return _joined(f"Skipped {asked}", _text(data, "reason"))
+        case "ticked":
+            return _joined("Done" if data.get("done") else "Not done after all", _text(data, "say"))
         case "undone":
             return _joined("Took back", asked or _text(data, "seq"))
         case "remarked":

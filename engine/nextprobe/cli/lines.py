@@ -69,7 +69,7 @@ def ask_lines(ask: Ask, walk: Walk) -> Iterator[str]:
     if ask.tools:
         yield from fold(f"With: {ask.tools}", "   ")
     for number, step in enumerate(ask.steps, 1):
-        yield from fold(step, f"   {number:>2}. ")
+        yield from fold(f"{step} (done)" if number in ask.ticked else step, f"   {number:>2}. ")
     if ask.normal:
         good = f" (a good board of this kind: {ask.good_board})" if ask.good_board else ""
         yield from fold(f"Normal: {ask.normal}{good}", "   ")

@@ -86,11 +86,15 @@ class _Pool:
 class Deepening:
     """The policy in `root` and its exact expected minutes `upper`, better with each `step`.
 
-    start: the belief, bench and steps to begin with, one row; the model's own start unless given.
+    start: the belief, bench and steps to begin with, one row; the model's own start unless given. batch: ends that are
+    followed on in one step.
     """
 
-    def __init__(self, model: Model, start: Start | None = None, scores: Scores | None = None) -> None:
+    def __init__(
+        self, model: Model, start: Start | None = None, scores: Scores | None = None, batch: int = BATCH
+    ) -> None:
         self.model = model
+        self.batch = batch
         self.scores = Scores(model) if scores is None else scores
         if start is None:
             start = start_of(model)
@@ -110,7 +114,7 @@ class Deepening:
 
     def step(self) -> None:
         """Follow on from the ends that could gain most."""
-        chosen = self._open.take(BATCH)
+        chosen = self._open.take(self.batch)
         least = NEXT[0] * chosen.at.weights.sum(axis=1)
         trees = grow(self.model, chosen.at, self.scores, least, NEXT[1] * len(chosen.nodes))
         self.upper -= float((chosen.minutes - trees.value).sum())

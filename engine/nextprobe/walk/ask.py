@@ -61,7 +61,8 @@ class Ask:
     kind: option, history, measure, check, repair, refer or done. minutes: moves and hands-on; wait:
     unattended; money: parts, in the pack's currency. choices: what may be told beside a figure.
     quantity: "" where no figure is wanted, and unit is its base unit. normal: the band of a healthy
-    reading in words; good_board: what a good board of this kind read. steps: to tick off. look_for: remarks
+    reading in words; good_board: what a good board of this kind read. steps: to tick off; ticked: the numbers of
+    those that are done, from 1. look_for: remarks
     that can be seen now for the first time. notices: cautions that a reading left behind, shown first.
     most_likely: one plain sentence. skill: what lacks, where that is why the job is handed over. retake: the
     id of a told reading that is worth taking again, "" if none. expected: minutes to the end of the job by the plan,
@@ -88,6 +89,7 @@ class Ask:
     normal: str = ""
     good_board: str = ""
     steps: tuple[str, ...] = ()
+    ticked: frozenset[int] = frozenset()
     why: str = ""
     ranking: tuple[Candidate, ...] = ()
     expected: float = 0.0
@@ -101,6 +103,11 @@ class Ask:
     skill: str = ""
     bench: Mapping[str, str] = field(default_factory=dict)
     ending: Ending | None = None
+
+    @property
+    def next_step(self) -> int:
+        """The number of the first step that is not ticked off; 0 where there is none."""
+        return next((n for n in range(1, len(self.steps) + 1) if n not in self.ticked), 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +133,10 @@ class Taken:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One line of the path: what was asked, what was told, minutes with moves, the bench after it."""
+    """One line of the path: what was asked, what was told, minutes with moves, the bench after it.
+
+    took: minutes by the clock, where one ran.
+    """
 
     ask: str
     kind: str
@@ -138,6 +148,7 @@ class Step:
     money: float
     bench: Mapping[str, str]
     skipped: bool = False
+    took: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,6 +58,7 @@ class Earlier:
                 {
                     "ask": s.ask, "kind": s.kind, "title": s.title, "told": s.told, "say": s.say, "minutes": s.minutes,
                     "wait": s.wait, "money": s.money, "bench": dict(s.bench), "skipped": s.skipped,
+                    "took": s.took,
                 }
                 for s in self.path
             ],

@@ -29,6 +29,9 @@ def apply(pack: Pack, state: State, kind: str, data: Data, *, closing_open: Mapp
         case "remarked":
             known = state.remarks if data["remark"] in state.remarks else (*state.remarks, data["remark"])
             return replace(state, remarks=known, offered=state.offered | {data["remark"]})
+        case "ticked":
+            one = frozenset({(str(data["ask"]), int(data["step"]))})
+            return replace(state, ticked=state.ticked | one if data["done"] else state.ticked - one)
         case "noted":
             return replace(state, notes=(*state.notes, data["text"]))
         case "left":
@@ -41,7 +44,7 @@ def _told(pack: Pack, state: State, data: Data, closing_open: Mapping[str, bool]
     id_, kind, told = data["ask"], data["kind"], data["told"]
     step = Step(
         ask=id_, kind=kind, title=data["title"], told=told, say=data["say"], minutes=data["minutes"],
-        wait=data["wait"], money=data["money"], bench=dict(data["bench"]),
+        wait=data["wait"], money=data["money"], bench=dict(data["bench"]), took=data.get("took"),
     )  # fmt: skip
     skipped = {key: reason for key, reason in state.skipped.items() if key != id_}
     state = replace(
@@ -53,6 +56,7 @@ def _told(pack: Pack, state: State, data: Data, closing_open: Mapping[str, bool]
         # What was brought from another pack stands in the path already.
         path=state.path if data.get("carried") else (*state.path, step),
         skipped=skipped,
+        ticked=frozenset(one for one in state.ticked if one[0] != id_),
         offered=state.offered | set(data.get("offered", ())),
         followers=tuple(key for key in state.followers if key != id_),
     )

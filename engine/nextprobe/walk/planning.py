@@ -32,6 +32,8 @@ ROUNDS = 3
 #: Of the time that a plan is deepened, the share in which prices of its bound are looked for, and for how many of the
 #: likeliest hypotheses; more rounds hardly help.
 PRICING, PRICED_AHEAD, ROUNDS_AHEAD = 0.3, 300, 60
+#: Ends that are followed on at a time while somebody may want an answer at any moment.
+AT_A_TIME = 16
 #: Prices are gone on from where they cover this share of the belief.
 COVERED = 0.99
 #: Models kept, with their bounds.
@@ -125,7 +127,10 @@ class Planning:
         place = (share, state, asked.measured, asked.tried)
         start = Start(share[None, :], np.array([state]), asked.measured[None, :], asked.tried[None, :])
         if self._deepening is None or self._deepening[0] is not self._asked:
-            self._deepening = self._asked, Deepening(lean.model, start, Scores(lean.model, asked.first, asked.measured))
+            self._deepening = (
+                self._asked,
+                Deepening(lean.model, start, Scores(lean.model, asked.first, asked.measured), AT_A_TIME),
+            )
         policy = self._deepening[1]
         policy.run(lambda _: over(1.0))
         kept = self._deeper

@@ -135,6 +135,7 @@ def repair_ask(steps: OpenSteps, graph: BenchGraph, repair: Repair) -> Ask:
         money=repair.parts,
         choices=r.REPAIR_CHOICES,
         steps=repair.steps,
+        ticked=frozenset(number for id_, number in steps.state.ticked if id_ == repair.id),
     )
 
 

@@ -57,7 +57,10 @@ class Bar:
 
 @dataclass(frozen=True)
 class State:
-    """Everything that counts now. `told` and `skipped` by id; `proven` are readings since the last repair."""
+    """Everything that counts now. `told` and `skipped` by id; `proven` are readings since the last repair.
+
+    ticked: steps of repairs that are done, by the repair and the step's number.
+    """
 
     bench: Mapping[str, str]
     options: Mapping[str, str]
@@ -76,6 +79,7 @@ class State:
     remarks: tuple[str, ...] = ()
     offered: frozenset[str] = frozenset()
     notes: tuple[str, ...] = ()
+    ticked: frozenset[tuple[str, int]] = frozenset()
     path: tuple[Step, ...] = ()
     minutes: float = 0.0
     wait: float = 0.0

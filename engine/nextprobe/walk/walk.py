@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from copy import copy
 from dataclasses import replace
+from math import inf
 from typing import Any
 
 from nextprobe.errors import NotAllowedError, ToldError, UnreadableError
@@ -166,9 +167,10 @@ class Walk(Standing):
 
     # -- telling -----------------------------------------------------------------------------------
 
-    def tell(self, id: str, text: str, minutes: float | None = None) -> Taken:
+    def tell(self, id: str, text: str, minutes: float | None = None, took: float | None = None) -> Taken:
         """Tell a reading, an answer or a result. `minutes`: hands-on, where they differ from the pack's.
 
+        took: minutes by the clock, moves among them; they stand in the record beside the pack's.
         Raises ToldError; the walk is then unchanged.
         """
         self._refuse_when_ended()
@@ -178,6 +180,8 @@ class Walk(Standing):
         moves = acts.moves(id)
         cost = (hands_on if minutes is None else float(minutes), wait, money)
         data = telling(self._steps(), acts, taken, moves, cost)
+        if took is not None and 0 <= took < inf:
+            data["took"] = round(took, 2)
         if taken.kind == "measure":
             data["followers"] = [m.id for m in self._steps().followers(id)]
         if taken.kind == "refer":
@@ -200,6 +204,18 @@ class Walk(Standing):
             raise NotAllowedError("Nothing was told yet.", "There is nothing to take back.")
         self._record("undone", {"ask": data["ask"]})
         return str(data["ask"])
+
+    def tick(self, id: str, step: int, *, done: bool = True) -> str:
+        """Tick off a step of a repair, or take the tick back; what the step says. Raises NotAllowedError."""
+        self._refuse_when_ended()
+        steps = self.pack.repairs[id].steps if id in self.pack.repairs else ()
+        if not 1 <= step <= len(steps):
+            raise NotAllowedError(
+                f"There is no step {step} to tick off.",
+                f"Give a number from 1 to {len(steps)}." if steps else "Only the steps of a repair are ticked off.",
+            )
+        self._record("ticked", {"ask": id, "step": step, "done": done, "say": steps[step - 1]})
+        return steps[step - 1]
 
     def remark(self, id: str) -> None:
         """Record a remark for the owner's report."""

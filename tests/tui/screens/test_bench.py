@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from textual.widgets import Input
 
 from nextprobe import Walk
 from nextprobe.errors import StoreError
 from nextprobe.pack.pack import Pack
+from nextprobe.walk.clock import StepClock
 from nextprobe_tui.screens.ending import EndingScreen
 from nextprobe_tui.screens.prompt import Prompt
 from nextprobe_tui.widgets.feedback import Feedback
@@ -71,7 +74,7 @@ async def test_the_screen_tells_what_the_engine_alone_would_be_told(sit: Sit, la
         )
     async with sit() as at:
         await walk_to_the_end(at)
-        assert at.walk.path == alone.path
+        assert [replace(step, took=None) for step in at.walk.path] == list(alone.path)
         assert at.walk.belief() == alone.belief()
 
 
@@ -264,3 +267,36 @@ async def test_the_machine_may_arrive_otherwise_than_the_pack_thinks(sit: Sit) -
         await at.press("down", "down", "right")
         await at.press("home", "enter")
         assert at.walk.bench["shade"] == "removed"
+
+
+async def test_enter_on_the_empty_line_ticks_off_the_steps_of_a_repair(sit: Sit) -> None:
+    async with sit() as at:
+        await answer_until(at, "new_driver")
+        assert "Enter ticks off step 1" in at.text()
+        await at.press("enter")
+        assert "✓ Note how the leads are laid." in at.text()
+        assert "Enter ticks off step 2" in at.text()
+        await at.type("tick 3")
+        assert "✓ Fit the new one" in at.text()
+        await at.type("tick 3")
+        assert "✓ Fit the new one" not in at.text()
+        assert "Not done after all" in at.text()
+        await at.press("enter", "enter")
+        assert "Type 1" in at.text()
+        await at.type("tick 9")
+        assert "There is no step 9" in at.text()
+
+
+async def test_the_clock_of_a_step_runs_is_put_right_and_recorded(sit: Sit) -> None:
+    async with sit() as at:
+        now = [0.0]
+        at.bench.clock = StepClock(lambda: now[0])
+        now[0] = 187.0
+        await at.pilot.pause(1.1)
+        assert "3:07" in at.lines()[0]
+        await at.type("took 2,5")
+        assert "This step counts 2.5 minutes so far." in at.text()
+        now[0] += 30.0
+        await at.type("1")
+        assert at.walk.path[0].took == 3.0
+        assert "0:0" in at.lines()[0]

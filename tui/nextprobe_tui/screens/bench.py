@@ -10,6 +10,7 @@ from textual.widgets import Footer, Input, Static
 
 from nextprobe.errors import NextprobeError, ToldError
 from nextprobe.walk.ask import Ask
+from nextprobe.walk.clock import StepClock
 from nextprobe_tui.actions import BENCH, Act, act_of_word, bindings
 from nextprobe_tui.screens.bench_acts import BenchActs, Over
 from nextprobe_tui.screens.ending import EndingScreen
@@ -19,7 +20,7 @@ from nextprobe_tui.widgets.choice_list import ChoiceList, lines_of
 from nextprobe_tui.widgets.feedback import Feedback
 from nextprobe_tui.widgets.step_card import StepCard
 from nextprobe_tui.widgets.top_line import TopLine
-from nextprobe_tui.words import said, spent
+from nextprobe_tui.words import clock_words, said, spent
 
 if TYPE_CHECKING:
     from nextprobe.walk import Walk
@@ -44,6 +45,7 @@ class BenchScreen(BenchActs):
         super().__init__()
         self.walk = walk
         self.over = over
+        self.clock = StepClock()
         self.step = None
         self._label = job_label
         self._intake = intake
@@ -66,7 +68,15 @@ class BenchScreen(BenchActs):
         return " · ".join(part for part in (self._label, pack.title, pack.board.title if pack.board else "") if part)
 
     async def on_mount(self) -> None:
+        self.set_interval(1.0, self._tell_time)
         await self._think()
+
+    def _tell_time(self) -> None:
+        """How long this step has taken, as the clock runs."""
+        walk = self.walk
+        so_far = spent(walk.minutes, walk.wait, walk.money, walk.pack.economics.currency)
+        running = clock_words(self.clock.minutes) if self.step is not None and self.step.kind != "done" else ""
+        self.query_one(TopLine).show_spent(f"{running} · {so_far} so far" if running else f"{so_far} so far")
 
     async def _think(self) -> None:
         """Have the next step worked out; until it is there the walk is not spoken to."""
@@ -108,15 +118,14 @@ class BenchScreen(BenchActs):
             self.query_one(Feedback).say(_sentence(event.error), "error")
 
     async def _show(self, ask: Ask) -> None:
-        walk = self.walk
-        currency = walk.pack.economics.currency
         self.query_one(TopLine).show_title(self._title())  # another one after the job has gone over to another pack
-        self.query_one(TopLine).show_spent(f"{spent(walk.minutes, walk.wait, walk.money, currency)} so far")
+        self._tell_time()
         await self._lay_out(ask)
         answer = self.query_one(Answer)
-        answer.expect(ask.quantity, ask.unit, len(ask.choices))
+        answer.expect(ask.quantity, ask.unit, len(ask.choices), ask.next_step)
         if ask.id != self._shown:  # what was typed for another step must not answer this one
             self._clear()
+            self.clock.begin()
         self._shown = ask.id
         answer.focus()
 
@@ -169,6 +178,9 @@ class BenchScreen(BenchActs):
         if ask is None:
             self.query_one(Feedback).say("Still working out the next step; your line is kept.")
             return
+        if not text and ask.next_step:
+            self.tick()
+            return
         if not text:
             self.query_one(Feedback).say("Type a reading, a number of the list or a word; F6 skips this step.", "error")
             return
@@ -178,11 +190,15 @@ class BenchScreen(BenchActs):
             self.query_one(Feedback).say("")
             self.perform(*typed)
             return
-        if self.attempt(lambda: f"{said(ask.title, self.walk.tell(ask.id, _picked(text, ask)).say)} F7 takes it back."):
+        if self.attempt(lambda: self._told(ask, text)):
             self._clear()
         else:
             # It stays to be mended with the arrows, and the next letter typed takes its place.
             self.query_one(Answer).select_all()
+
+    def _told(self, ask: Ask, text: str) -> str:
+        taken = self.walk.tell(ask.id, _picked(text, ask), took=self.clock.minutes)
+        return f"{said(ask.title, taken.say)} F7 takes it back."
 
     def _clear(self) -> None:
         answer = self.query_one(Answer)

@@ -11,6 +11,7 @@ from textual.screen import Screen
 from nextprobe.errors import NextprobeError
 from nextprobe.walk.ask import Ask, Choice, Ending
 from nextprobe.walk.carry import GoneOver
+from nextprobe.walk.clock import StepClock, typed_minutes
 from nextprobe_tui.actions import EVERYWHERE, Act
 from nextprobe_tui.screens.bench_state import BenchStateScreen
 from nextprobe_tui.screens.path import PathScreen
@@ -42,6 +43,7 @@ class BenchActs(Screen[Ending | None]):
     walk: Walk
     step: Ask | None
     over: Over | None
+    clock: StepClock
 
     @abstractmethod
     def attempt(self, work: Callable[[], object], sentence: str | None = None, *, next_step: bool = True) -> bool:
@@ -68,6 +70,10 @@ class BenchActs(Screen[Ending | None]):
             self.remark(rest)
         elif act.id == "retake" and rest:
             self.retake(rest)
+        elif act.id == "tick" and rest:
+            self.tick(rest)
+        elif act.id == "took" and rest:
+            self.took(rest)
         elif act.id == "over" and rest:
             self.go_over(rest)
         else:
@@ -107,6 +113,28 @@ class BenchActs(Screen[Ending | None]):
             self.attempt(lambda: self.walk.remark(id_), f"Noted for the owner: {say}")
         else:
             self.again()
+
+    def tick(self, typed: str = "") -> None:
+        """Tick off a step of the repair (the next one where none is named), or take the tick back."""
+        step = self.step
+        if step is None:
+            return
+        number = step.next_step if not typed else int(typed) if typed.isdecimal() and len(typed) < 4 else 0
+        done = number not in step.ticked
+        sign = "Done" if done else "Not done after all"
+        self.attempt(lambda: f"{sign}: {self.walk.tick(step.id, number, done=done)}")
+
+    def took(self, typed: str | None) -> None:
+        """Put the clock of the step right."""
+        if typed is None or not typed.strip():
+            self.again()
+            return
+
+        def correct() -> str:
+            self.clock.correct(typed_minutes(typed))
+            return f"This step counts {typed_minutes(typed):g} minutes so far."
+
+        self.attempt(correct, next_step=False)
 
     def go_over(self, ref: str | None = None) -> None:
         """Go on in another pack, with what was told."""
@@ -193,6 +221,14 @@ class BenchActs(Screen[Ending | None]):
             self.retake(self.step.retake)
         elif self.ready:
             self.attempt(lambda: "No reading stands out. F3 shows them all; Enter takes one again.", next_step=False)
+
+    def action_act_tick(self) -> None:
+        self.tick()
+
+    def action_act_took(self) -> None:
+        if self.ready:
+            lead = "How many minutes has it taken so far, without the time you were away?"
+            self.app.push_screen(Prompt("The clock of this step", lead), self.took)
 
     def action_act_over(self) -> None:
         if self.ready:

@@ -27,8 +27,11 @@ class Answer(Input):
     def __init__(self) -> None:
         super().__init__(id="answer", max_length=200, select_on_focus=False)
 
-    def expect(self, quantity: str, unit: str, choices: int) -> None:
-        """Say in the empty line what is wanted."""
+    def expect(self, quantity: str, unit: str, choices: int, step: int = 0) -> None:
+        """Say in the empty line what is wanted. step: the number of the next one to tick off, 0 for none."""
+        if step:
+            self.placeholder = f"Enter ticks off step {step}; when all is done: 1 … {choices} of the list, then Enter"
+            return
         if quantity:
             figure = f"the figure in {unit}" if unit else "the figure"
             wanted = f"Type {figure}, or #1 … #{choices} of the list" if choices else f"Type {figure}"

@@ -84,7 +84,7 @@ class StepCard(VerticalScroll, can_focus=False):
             list(move_rows(ask.moves, "FIRST", shown)),
             [Caution(hazard, again=hazard.id in shown) for hazard in ask.hazards],
             [Row(word, text) for word, text in (("DO", ask.how), ("WHERE", ask.where), ("WITH", ask.tools)) if text],
-            _listed("STEPS", ask.steps, "."),
+            _listed("STEPS", [f"✓ {say}" if n in ask.ticked else say for n, say in enumerate(ask.steps, 1)], "."),
             [Row("NORMAL", _normal(ask), strong=True)] if ask.normal or ask.good_board else [],
             _listed("TELL", [in_words(choice) for choice in ask.choices], "", sign) if choices else [],
             [Row("LOOK FOR" if n == 0 else "", remark.say) for n, remark in enumerate(ask.look_for)],
