@@ -144,6 +144,19 @@ def test_what_cannot_be_is_refused_before_any_work(tmp_path: Path, capsys: pytes
         assert said in capsys.readouterr().err
 
 
+def test_two_versions_are_set_side_by_side(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    old = written(tmp_path / "old", LAMP, CASES)
+    new = written(tmp_path / "new", LAMP.replace("weight: 2,", "weight: 0.2,"), CASES)
+    assert main(["study", new, "--versus", old, "--workers", "1"]) == 1  # the fuse does not lead any more
+    text = capsys.readouterr().out
+    assert "causes.fuse.weight: 2 → 0.2" in text
+    assert main(["study", old, "--versus", old, "--workers", "1", "--json"]) == 0
+    result = json.loads(capsys.readouterr().out)
+    assert (result["changes"], result["minutes"], result["cases_lost"]) == ([], 0.0, [])
+    assert main(["study", new, "--versus", old, "--jobs", "5"]) == 2
+    assert "--jobs" in capsys.readouterr().err
+
+
 def test_stopped_at_once_there_are_figures(tmp_path: Path) -> None:
     study = make_study(written(tmp_path / "lamp", LAMP, CASES), workers=1, jobs=100, cancel=lambda: True)
     assert study.stopped_early

@@ -17,7 +17,8 @@ EPILOG = (
     "Minutes are bench minutes, with parts, risk and waiting at the pack's rates, for one fault at a time. They are "
     "exact for the plan that is studied; --seconds plans for so long instead of to a fixed depth, which is the same "
     "on every machine. --jobs simulates jobs that are planned anew at every step, with standard errors; the same seed "
-    "gives the same jobs, whatever the workers. Ctrl-C gives what there is so far. Exit code 1: a case failed."
+    "gives the same jobs, whatever the workers. Ctrl-C gives what there is so far. Exit code 1: a case "
+    "failed; with --versus: one that held does not any more."
 )
 
 
@@ -33,6 +34,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--seed", type=int, default=0, metavar="S", help="of the simulated jobs (0)")
     parser.add_argument("--workers", type=int, metavar="W", help="processes to share the work (this machine's cores)")
     parser.add_argument("--doubts", action="store_true", help="how much each doubtful number matters")
+    parser.add_argument("--versus", metavar="OLD", help="instead: an older version and this one side by side")
     parser.add_argument("--json", action="store_true", help="print the result for a program")
     parser.add_argument("--html", metavar="FILE", help="write the result as one page")
 
@@ -48,6 +50,8 @@ def run(args: argparse.Namespace) -> int:
     from nextprobe.study.study import make_study
 
     lacks = [part.strip() for part in (args.without or "").split(",") if part.strip()]
+    if args.versus is not None:
+        return _compare(args, lacks)
     progress = _Progress(None)
     with interruptible() as pressed, progress:
         study = make_study(
@@ -71,6 +75,29 @@ def run(args: argparse.Namespace) -> int:
     else:
         _print(study, args.html)
     return 1 if study.failed else 0
+
+
+def _compare(args: argparse.Namespace, lacks: list[str]) -> int:
+    """Two versions side by side; 1 when a case that held does not any more."""
+    from nextprobe.study.versions import as_json, lines, versions
+
+    with interruptible() as pressed, Progress(None):
+        found = versions(
+            args.versus,
+            args.pack,
+            board=args.board,
+            symptom=args.symptom,
+            lacks=lacks,
+            seconds=args.seconds,
+            workers=args.workers,
+            cancel=pressed,
+        )
+    if args.json:
+        print(json.dumps({"pack": args.pack, "versus": args.versus, **as_json(found)}, ensure_ascii=False))
+    else:
+        for line in lines(found):
+            print(line)
+    return 1 if found.lost else 0
 
 
 class _Progress(Progress):
@@ -100,6 +127,9 @@ def _checked(args: argparse.Namespace) -> Path | None:
         raise UsageError(f"--seed is {args.seed}.", "Give 0 or more.")
     if args.workers is not None and args.workers < 1:
         raise UsageError(f"--workers is {args.workers}.", "Give 1 or more.")
+    alone = [name for name, value in (("--html", args.html), ("--jobs", args.jobs), ("--doubts", args.doubts)) if value]
+    if args.versus is not None and alone:
+        raise UsageError(f"--versus compares and studies nothing else: {', '.join(alone)}.", "Leave one of them out.")
     if args.html is None:
         return None
     path = Path(args.html)
