@@ -100,7 +100,7 @@ def always_line(study: Study) -> str:
     if not ids:
         return ""
     titles = "; ".join(study.subject.pack.title_of(id_) for id_ in ids)
-    return f"Every job begins with what the pack always asks first ({minutes(spent)} minutes, not counted): {titles}."
+    return f"Every job begins with what the pack always asks first ({minutes(spent)} minutes, not counted): {titles.rstrip('?.')}."
 
 
 def cases_line(study: Study) -> str:

@@ -59,7 +59,10 @@ ul{margin:4px 0;padding-left:18px}
 .astray{break-inside:avoid;border-left:4px solid #1c2326;padding-left:9px;margin:8px 0}
 section.dear{break-inside:avoid;margin-bottom:14px}
 section.dear table,section.dear th{font-size:12px}
-section.dear td:nth-child(3){width:34%}
+section.dear table{table-layout:fixed}
+section.dear th:nth-child(1){width:30%}section.dear th:nth-child(2){width:7%}section.dear th:nth-child(3){width:34%}
+section.dear th:nth-child(4){width:7%}section.dear th:nth-child(5){width:6%}
+section.cases{break-inside:avoid}
 @media print{body{font-size:11.5px;margin:0;max-width:none;padding:0}dd{font-size:21px}}
 footer{margin-top:26px;border-top:1px solid #aab3b6;padding-top:6px}
 """
@@ -72,8 +75,8 @@ def page(study: Study, today: date) -> str:
         f"<h1>{escape(title)}</h1>",
         f'<p class="quiet">What this pack can and cannot find. {escape(counted)}</p>',
         *_short(study),
-        *_dear(study),
         *_cases(study),
+        *_dear(study),
         *_causes(study),
         *_measurements(study),
         *_doubts(study),
@@ -172,9 +175,9 @@ def _key() -> str:
 
 
 def _cases(study: Study) -> Iterator[str]:
-    yield f"<h2>The pack's own cases</h2><p>{escape(cases_line(study))}</p>"
-    if study.cases:
-        yield squares([(case.name, case.passed) for case in study.cases])
+    yield f"<section class='cases'><h2>The pack's own cases</h2><p>{escape(cases_line(study))}</p>"
+    yield squares([(case.name, case.passed) for case in study.cases]) if study.cases else ""
+    yield "</section>"
     for case in study.failed:
         said = "; ".join([f"expected {w.wish}, found {w.found}" for w in case.wishes if not w.holds] + [case.astray])
         yield f'<div class="astray"><b>{escape(case.name)}</b><br>{escape(said)}</div>'
