@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from nextprobe.pack.load import load_pack
+from nextprobe.pack.load import load_pack, load_shop
 from nextprobe.pack.numbers import Number, by_kind, by_status, estimate_share, numbers, pack_date
 from nextprobe.pack.numbers_found import found_in, source_of
 from nextprobe.pack.pack import Pack
@@ -144,6 +144,17 @@ def test_a_board_sheet_puts_its_numbers_and_their_source_in_the_place_of_the_pac
     assert any(one.kind == "good" and one.file == loss.file for one in found.values())
     plain = of(load_pack("no-picture"))["economics.loss"]
     assert Path(plain.file).name == "pack.yaml"
+
+
+def test_what_a_shop_charges_is_the_shops_own(tmp_path: Path) -> None:
+    file = tmp_path / "shop.yaml"
+    file.write_text("format: 1\nlabour_per_hour: 45\n", encoding="utf-8")
+    pack = load_pack(SOUND, shop=load_shop(file))
+    found = of(pack)
+    rate = found["economics.labour_per_hour"]
+    assert (rate.value, rate.status, rate.doubt, rate.file) == (45, "records", 1, "shop")
+    assert found["economics.loss"].status == "estimate"
+    assert estimate_share(pack) == estimate_share(found.values()) < 1
 
 
 @pytest.mark.parametrize("id_", bundled_packs())

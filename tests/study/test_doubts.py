@@ -34,7 +34,7 @@ from nextprobe.study.doubts_told import minutes_of
 from nextprobe.study.doubts_written import written
 from nextprobe.study.figures import policy_figures
 from nextprobe.study.subject import Subject, subject_of
-from tests.study.small import LAMP
+from tests.study.small import LAMP, ONE_CAUSE, ONLY_FINDS
 
 SOUND = Path(__file__).parents[1] / "pack" / "sound" / "pack.yaml"
 WITHOUT_SOURCE = re.sub(r"(?m)^source:.*\n", "", LAMP)
@@ -166,6 +166,21 @@ def test_what_is_lost_by_planning_with_a_wrong_number_is_the_difference_of_two_o
         assert bool(one.steps) == bool(one.now)
         assert not one.steps or one.steps != one.now
     assert any(one.lost for one in told)
+
+
+@pytest.mark.parametrize("text", [ONLY_FINDS, ONE_CAUSE], ids=["only finds", "one cause"])
+def test_packs_that_only_find_or_know_but_one_cause(text: str, tmp_path: Path) -> None:
+    path = tmp_path / "pack.yaml"
+    path.write_text(re.sub(r"(?m)^source:.*\n", "", text) + "source: {kind: estimate, doubt: 2}\n", "utf-8")
+    pack = load_pack(path)
+    subject, found = studied(pack)
+    machine = Machine(pack, subject.symptom)
+    figures = policy_figures(subject.model)
+    tree = written(figures.lean, figures.root)
+    for one in found:
+        other = machine.compile(edited(pack, one.number, one.number.doubt)).model
+        assert one.times == pytest.approx(minutes_of(tree, other) - figures.upper, abs=1e-9), one.number.shown
+    assert found
 
 
 def test_the_numbers_that_move_most_come_first_and_each_doubt_is_its_own(tmp_path: Path) -> None:

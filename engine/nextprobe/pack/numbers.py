@@ -63,10 +63,9 @@ def numbers(pack: Pack) -> tuple[Number, ...]:
 
 def estimate_share(of: Pack | Iterable[Number]) -> float:
     """The share (0..1) of a pack's numbers that are estimates, or that nobody names a source of; 0 without numbers."""
-    found = (
-        [_bare(one, of.data).status for one in found_in(of.data)] if isinstance(of, Pack) else [n.status for n in of]
-    )
-    return sum(status in ("estimate", "none") for status in found) / len(found) if found else 0.0
+    listed = _bare(of) if isinstance(of, Pack) else of
+    guessed = [one.status in ("estimate", "none") for one in listed]
+    return sum(guessed) / len(guessed) if guessed else 0.0
 
 
 def pack_date(pack: Pack) -> str:
@@ -94,10 +93,12 @@ def without_source(data: Mapping[str, Any]) -> Iterator[Found]:
             yield one
 
 
-def _bare(one: Found, data: Mapping[str, Any]) -> Number:
-    from nextprobe.pack.numbers_places import sheet_of
+def _bare(pack: Pack) -> Iterator[Number]:
+    """The numbers without their places, which take no reading of the files."""
+    from nextprobe.pack.numbers_places import sheet_of, shop_of
 
-    return _number(one, data, sheet_of(data), {}, lambda path, of_sheet: Mark("", 0, 0))
+    sheet, shop = sheet_of(pack.data), shop_of(pack)
+    return (_number(one, pack.data, sheet, shop, lambda path, of_sheet: Mark("", 0, 0)) for one in found_in(pack.data))
 
 
 def _number(

@@ -35,16 +35,14 @@ def places_of(pack: Pack) -> Places:
 
     marks: dict[Path, Mark] = {}
     sheet_marks: dict[Path, Mark] = {}
-    shop: dict[str, Any] = {}
     for name, text in pack.files.items():
         if name == SHOP:
-            shop = _charges(json.loads(text), pack)
             continue
         into = sheet_marks if name.startswith(BOARD) else marks
         shown = name.removeprefix(BOARD)
         for path, mark in read_yaml(FilePath(shown), text, shown).marks.items():
             into.setdefault(path, mark)
-    return Places(marks, sheet_marks, sheet_of(pack.data), shop)
+    return Places(marks, sheet_marks, sheet_of(pack.data), shop_of(pack))
 
 
 def sheet_of(data: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -53,8 +51,11 @@ def sheet_of(data: Mapping[str, Any]) -> Mapping[str, Any]:
     return sheet if isinstance(sheet, Mapping) else {}
 
 
-def _charges(shop: Mapping[str, Any], pack: Pack) -> dict[str, Any]:
-    """What a shop's file sets, in the places of a pack."""
+def shop_of(pack: Pack) -> Mapping[str, Any]:
+    """What the shop's file sets, in the places of the pack; {} where there is none."""
+    if SHOP not in pack.files:
+        return {}
+    shop = json.loads(pack.files[SHOP])
     known = pack.data.get("economics") or {}
     return {
         "economics": {key: value for key, value in shop.items() if key in known},

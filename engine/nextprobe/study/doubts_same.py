@@ -139,7 +139,7 @@ class Same:
         if len(new.first) == len(old.first) and (new.state == old.state).all() and self.told is not None:
             share = new.prior / new.prior.sum()
             prior = np.append(share * (1.0 - pack.unlisted), pack.unlisted)
-            reads = np.concatenate([share @ table[:-1] for table in model.likelihoods])
+            reads = np.concatenate([np.zeros(0), *(share @ table[:-1] for table in model.likelihoods)])
             self._waiting.append((place, prior, reads))
             return float(self.told.minutes[:-1] @ prior[:-1]) - self.minutes
         return 0.0
