@@ -16,7 +16,6 @@ from nextprobe.study.astray import astray
 from nextprobe.study.spread import spread
 from nextprobe.walk import Walk
 from nextprobe.walk.decide import Decider
-from nextprobe.walk.evidence import Believer
 from nextprobe.walk.play import play
 from nextprobe.walk.words import leading
 
@@ -75,7 +74,7 @@ class Runner:
 
     ref: str
     _packs: dict[str | None, Pack] = field(default_factory=dict)
-    _machines: dict[str, tuple[Walk, Believer]] = field(default_factory=dict)
+    _machines: dict[str, Walk] = field(default_factory=dict)
 
     def __call__(self, case: Mapping[str, Any]) -> CaseResult:
         """Run one case."""
@@ -89,10 +88,9 @@ class Runner:
         """The case's walk at its start: a copy of the first walk on such a machine, planned for by itself."""
         key = repr([case.get(name) for name in ("board", "symptom", "options", "lacks", "limit", "bench")])
         if key not in self._machines:
-            first = walk_of(pack, case)
-            self._machines[key] = first, Believer(pack, first.situation.symptom)
-        first, believer = self._machines[key]
-        return first.forked(believer, Decider(pack, first.situation.symptom))
+            self._machines[key] = walk_of(pack, case)
+        first = self._machines[key]
+        return first.forked(Decider(pack, first.situation.symptom))
 
     def __getstate__(self) -> dict[str, Any]:
         # A process loads them from the cache, quicker than they are sent.

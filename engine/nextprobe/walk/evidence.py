@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from threading import Lock
 
 import numpy as np
 
@@ -13,6 +14,9 @@ from nextprobe.model.hypotheses import Hypotheses, fact_likelihood, make_hypothe
 from nextprobe.pack.applies import applies
 from nextprobe.pack.pack import Measurement, Pack, Repair
 from nextprobe.walk.state import Evidence
+
+#: Beliefs kept: each is a few megabytes where pairs are unfolded.
+KEPT = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,33 +29,37 @@ class Doubt:
 
 
 class Believer:
-    """Beliefs of one pack and symptom; remembers what it computed."""
+    """Beliefs of one pack and symptom; remembers what it computed. Several threads may ask it."""
 
     def __init__(self, pack: Pack, symptom: str) -> None:
         self.pack = pack
         self.symptom = symptom
         self._hypotheses: dict[tuple[tuple[str, ...], tuple[str, ...]], Hypotheses] = {}
         self._beliefs: dict[tuple[int, tuple[Evidence, ...]], b.Belief] = {}
+        self._doubts: dict[tuple[int, tuple[Evidence, ...]], Doubt] = {}
+        self._unfolding = Lock()
 
     def hypotheses(self, options: Mapping[str, str]) -> Hypotheses:
         """The hypotheses on a machine with these options; the same object for the same causes and effects."""
         causes = tuple(k for k, c in self.pack.causes.items() if applies(c.only_if, options) is not False)
         effects = tuple(k for k, e in self.pack.effects.items() if applies(e.only_if, options) is not False)
-        if (causes, effects) not in self._hypotheses:
-            self._hypotheses[causes, effects] = make_hypotheses(self.pack, self.symptom, options)
-        return self._hypotheses[causes, effects]
+        with self._unfolding:
+            if (causes, effects) not in self._hypotheses:
+                self._hypotheses[causes, effects] = make_hypotheses(self.pack, self.symptom, options)
+            return self._hypotheses[causes, effects]
 
     def belief(self, hypotheses: Hypotheses, evidence: tuple[Evidence, ...]) -> b.Belief:
         """The belief after `evidence`, in order."""
         key = (id(hypotheses), evidence)
-        if key in self._beliefs:
-            return self._beliefs[key]
+        known = self._beliefs.get(key)
+        if known is not None:
+            return known
         if not evidence:
             result = b.start(hypotheses)
         else:
             result = self._after(hypotheses, self.belief(hypotheses, evidence[:-1]), evidence[-1])
-        if len(self._beliefs) > 200:
-            self._beliefs.clear()
+        if len(self._beliefs) > KEPT:
+            self._beliefs = {}
         self._beliefs[key] = result
         return result
 
@@ -75,6 +83,15 @@ class Believer:
 
     def doubt(self, hypotheses: Hypotheses, evidence: tuple[Evidence, ...]) -> Doubt:
         """The conflict of the readings, and the one that is likeliest wrong."""
+        key = (id(hypotheses), evidence)
+        known = self._doubts.get(key)
+        if known is None:
+            if len(self._doubts) > KEPT:
+                self._doubts = {}
+            known = self._doubts[key] = self._doubt(hypotheses, evidence)
+        return known
+
+    def _doubt(self, hypotheses: Hypotheses, evidence: tuple[Evidence, ...]) -> Doubt:
         belief = self.belief(hypotheses, evidence)
         worst, chance = "", 0.0
         last_repair = max((n for n, item in enumerate(evidence) if item.kind == "repair"), default=-1)

@@ -1,7 +1,7 @@
 """Planning ahead while a step is done: what will be asked after each of its answers, and a deeper plan for it.
 
-It works on a copy of the walk with models of its own, so that the walk may be told at any moment. What it finds is
-handed over as decisions, by the state that they are for; an answer that was not foreseen is planned as ever.
+It works on a copy of the walk with a planner of its own, so that the walk may be told at any moment. What it finds is
+handed over as beliefs and decisions, by the state that they are for; an answer not foreseen is planned as ever.
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 
 from nextprobe.errors import ToldError
 from nextprobe.walk.decide import Decider
-from nextprobe.walk.evidence import Believer
 
 if TYPE_CHECKING:
     from nextprobe.walk.walk import Walk
@@ -23,11 +22,10 @@ ROUNDS = (2.0, 6.0, 20.0)
 
 
 class Beside:
-    """The models that all foresight of one walk shares, one thread at a time."""
+    """The planner that all foresight of one walk shares, one thread at a time."""
 
     def __init__(self, walk: Walk) -> None:
         self.lock = Lock()
-        self.believer = Believer(walk.pack, walk.situation.symptom)
         self.decider = Decider(walk.pack, walk.situation.symptom, foreseen=walk.decider.foreseen, foresees=True)
 
 
@@ -36,7 +34,7 @@ class Foresight:
 
     def __init__(self, walk: Walk, beside: Beside) -> None:
         self._beside = beside
-        self._here = walk.forked(beside.believer, beside.decider)
+        self._here = walk.forked(beside.decider)
 
     def run(self, cancel: Callable[[], bool], seconds: float = ROUNDS[-1]) -> int:
         """Think until `cancel` says so or `seconds` are over; how often every answer was made ready."""
@@ -62,7 +60,7 @@ class Foresight:
             if cancel():
                 return 0
             planning.back_to(at_hand)
-            after = self._here.forked(self._beside.believer, self._beside.decider)
+            after = self._here.forked(self._beside.decider)
             try:
                 after.tell(ask.id, choice.id)
             except ToldError:

@@ -349,10 +349,10 @@ class Walk(Standing):
             self._beside = Beside(self)
         return Foresight(self, self._beside)
 
-    def forked(self, believer: Believer, decider: Decider) -> Walk:
-        """A copy at the same state that records nothing, with models of its own."""
+    def forked(self, decider: Decider) -> Walk:
+        """A copy at the same state that records nothing, with a planner of its own."""
         other = copy(self)
-        other._believer, other.decider = believer, decider
+        other.decider = decider
         other._live, other._ask, other._sink = list(self._live), None, None
         return other
 
