@@ -16,8 +16,9 @@ if TYPE_CHECKING:
 
 EPILOG = (
     "A number's source is the one at its entry, or that of the pack. Kinds of source: standard, handbook, records "
-    "(counted), practice (what the trade does), estimate, none. A measurement's source says where its limits and times "
-    "come from; the chances in its rules have their rule's own, or the pack's."
+    "(counted), practice (what the trade does), estimate, none. A measurement's source says where its limits come "
+    "from, and its times unless it is a standard or a handbook; the chances in its rules have their rule's own, or "
+    "the pack's."
 )
 #: Columns of a line.
 WIDTH = 80

@@ -61,8 +61,9 @@ def found_in(data: Mapping[str, Any]) -> Iterator[Found]:
 def source_of(data: Any, path: Path, *, only_top: bool = False) -> tuple[Mapping[str, Any], Path] | None:
     """The `source` that covers `path`, the nearest above it, and where it stands; None where there is none.
 
-    A measurement's own source says where its limits and times come from. The chances in its rules are another matter:
-    a limit out of a standard makes no chance of reading it a standard's. They have their rule's source, or the pack's.
+    A measurement's own source says where its limits come from, and its times unless it is a standard or a handbook,
+    which know nothing of a bench. The chances in its rules have their rule's source, or the pack's: a limit out of a
+    standard makes no chance of reading it a standard's.
     """
     rows = [data]
     if not only_top:
@@ -73,9 +74,16 @@ def source_of(data: Any, path: Path, *, only_top: bool = False) -> tuple[Mapping
             rows.append(inner)
     for depth in range(len(rows) - 1, -1, -1):
         source = _map(rows[depth]).get("source")
-        if isinstance(source, Mapping) and not (depth == _OF_MEASUREMENT and "reads" in path[:3]):
+        if isinstance(source, Mapping) and not (depth == _OF_MEASUREMENT and _not_of_limits(path, source)):
             return source, path[:depth]
     return None
+
+
+def _not_of_limits(path: Path, source: Mapping[str, Any]) -> bool:
+    """Whether `path` is a number of a measurement of which the measurement's own source says nothing."""
+    if path[0] != "measurements":
+        return False
+    return path[2] == "reads" or (path[2] != "outcomes" and source.get("kind") in ("standard", "handbook"))
 
 
 def _step(data: Any, part: str | int) -> Any:
