@@ -99,8 +99,8 @@ def always_line(study: Study) -> str:
     ids, spent = study.subject.always
     if not ids:
         return ""
-    titles = "; ".join(study.subject.pack.title_of(id_) for id_ in ids)
-    return f"Every job begins with what the pack always asks first ({minutes(spent)} minutes, not counted): {titles.rstrip('?.')}."
+    titles = "; ".join(study.subject.pack.title_of(id_) for id_ in ids).rstrip("?.")
+    return f"Every job begins with what the pack always asks first ({minutes(spent)} minutes, not counted): {titles}."
 
 
 def cases_line(study: Study) -> str:
