@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from nextprobe_tui.words import bar, kind_word, minutes, money, said, spent
+from nextprobe_tui.words import clock_words, kind_word, minutes, money, said, spent
 
 
 @pytest.mark.parametrize(
@@ -43,8 +43,8 @@ def test_kind_word() -> None:
     )
 
 
-def test_bar_stays_in_its_width() -> None:
-    assert [bar(chance, 4) for chance in (-1, 0, 0.5, 1, 2)] == ["····", "····", "██··", "████", "████"]
+def test_the_clock_reads_as_one() -> None:
+    assert [clock_words(minutes) for minutes in (0, 3.13, 63.12)] == ["0:00", "3:07", "1:03:07"]
 
 
 def test_said_reads_as_a_sentence() -> None:

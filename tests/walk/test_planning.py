@@ -97,3 +97,25 @@ def test_prices_of_the_step_before_bound_the_next_closer(planned: tuple[Walk, As
     for one in (walk, other):
         one.tell(planned[1].id, told)
     assert walk.ask().at_least > other.ask().at_least
+
+
+def test_what_an_outcome_means_is_what_the_belief_says_once_it_is_told() -> None:
+    """One fault at a time: the likeliest cause and those ruled out are those of the belief after telling it."""
+    base = load_pack("no-picture", "tansy-12")
+    pack = replace(base, pairs=0.0)
+    first = Walk(pack)
+    ask = first.ask()
+    while not ask.leads or ask.kind != "measure":
+        first.tell(ask.id, ask.choices[0].id)
+        ask = first.ask()
+    before = first.belief()
+    told = [lead for lead in ask.leads if lead.outcome in pack.measurements[ask.id].outcomes]
+    assert len(told) >= 2
+    for lead in told:
+        first.tell(ask.id, lead.outcome)
+        after = first.belief()
+        assert after[lead.likeliest] == pytest.approx(max(after.values()), abs=1e-9)
+        assert lead.sure == pytest.approx(after[lead.likeliest], abs=1e-9)
+        gone = {cause for cause in before if before[cause] >= 0.01 > after[cause]}
+        assert set(lead.ruled_out) == gone
+        first.undo()

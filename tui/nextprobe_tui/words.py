@@ -71,12 +71,6 @@ def said(title: str, answer: str) -> str:
     return f"{title}{'' if title.endswith('?') else ':'} {answer.rstrip('.')}."
 
 
-def bar(chance: float, width: int = 10) -> str:
-    """A bar of `width` places filled to `chance`, for eyes that compare; the words stand beside it."""
-    full = round(max(0.0, min(1.0, chance)) * width)
-    return "█" * full + "·" * (width - full)
-
-
 def plain(text: str) -> Content:
     """`text` as it is: what stands in square brackets in a pack is no markup."""
     return Content(text)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from nextprobe.pack.pack import Hazard, Pack
 from nextprobe.walk import Ask, Ending, MoveStep, Step, Walk
-from nextprobe.walk.words import bound_words, leading, odds
+from nextprobe.walk.words import bound_words, lead_words, leading, more_words, odds
 
 WIDTH = 79
 
@@ -117,11 +117,11 @@ def why_lines(ask: Ask, walk: Walk) -> Iterator[str]:
     if others:
         yield "What else could be next, and what it would cost more:"
         for candidate in others:
-            yield from fold(f"{candidate.title}: {candidate.more:.1f} min", "   ")
+            yield from fold(f"{candidate.title}: {more_words(candidate)}", "   ")
     if ask.leads:
         yield "Where it leads:"
         for lead in ask.leads:
-            yield from fold(f"{lead.say} ({odds(lead.chance)}): {lead.title}", "   ")
+            yield from fold(lead_words(walk.pack, lead), "   ", "     ")
     if ask.at_least:
         yield from fold(bound_words(ask.expected, ask.at_least))
     yield "What it may be:"

@@ -43,7 +43,9 @@ class Candidate:
 class Lead:
     """Where one outcome of a step would lead: its id and words, its chance, and the step that would follow.
 
-    kind refer: a quote, as also where such a reading stops the work.
+    kind refer: a quote, as also where such a reading stops the work. likeliest, sure: the id of the cause that would be
+    likeliest then, and how likely. ruled_out: the causes that would fall below 1 in 100, the likeliest now first. Both
+    with one fault at a time; empty for a repair.
     """
 
     outcome: str
@@ -52,6 +54,9 @@ class Lead:
     kind: str
     id: str
     title: str
+    likeliest: str = ""
+    sure: float = 0.0
+    ruled_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from nextprobe.plan.myopic import Values, step_values
 from nextprobe.plan.prices import Prices
 from nextprobe.plan.scores import OUT_OF_REACH
 from nextprobe.walk.ask import Candidate, Lead
-from nextprobe.walk.foresee import leads, ranking
+from nextprobe.walk.foresee import OneFault, leads, ranking
 from nextprobe.walk.open_steps import Blocked, OpenSteps
 from nextprobe.walk.planning import Planning, Question
 from nextprobe.walk.state import State
@@ -71,6 +71,11 @@ def _decisive(state: State, limit: float | None) -> object:
         evidence, told, frozenset(state.skipped), state.tried, repr(state.bars), spent, state.followers,
         tuple(sorted(state.bench.items())), tuple(sorted(state.options.items())), state.unknown_options,
     )  # fmt: skip
+
+
+def _one_fault(hypotheses: Hypotheses, weights: Floats, tables: tuple[Floats, ...]) -> OneFault:
+    owner = np.append(hypotheses.first[: hypotheses.singles], len(hypotheses.causes))
+    return OneFault(weights, owner, (*hypotheses.causes, "unlisted"), tables)
 
 
 class Decider:
@@ -155,14 +160,14 @@ class Decider:
         compiled = self._compiled(steps, hypotheses, graph, with_skills=False)
         repairs, over = self._within_limit(steps, graph, state)
         asked = self._question(steps, compiled, graph, state, [r.id for r in repairs])
-        alone = weights
+        alone, tables = weights, tuple(compiled.model.likelihoods)
         if two_faults(hypotheses, belief, bool(steps.state.tried)):
             compiled, weights = with_pairs(compiled, hypotheses, belief.weights, belief.unlisted)
         chosen = self.planning.choose(compiled.model, asked, weights, state)
         action, ranks = chosen.action, ranking(self.pack, compiled, chosen)
         decision = Decision(
             action.kind, "refer", ranks, expected=chosen.expected, at_least=chosen.at_least,
-            leads=leads(self.pack, compiled, chosen, weights),
+            leads=leads(self.pack, compiled, chosen, weights, _one_fault(hypotheses, alone, tables)),
         )  # fmt: skip
         if action.kind == "measure":
             id_ = compiled.measurements[action.index]

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from itertools import product
 
-from nextprobe.model.arrays import Floats
+import numpy as np
+
+from nextprobe.model.arrays import Floats, Ints, sum_by
 from nextprobe.model.compile import Act, Compiled
 from nextprobe.pack.pack import Measurement, Pack
 from nextprobe.plan.grown import Node
@@ -15,6 +18,8 @@ from nextprobe.walk.planning import Chosen
 
 #: Outcomes less likely than this are not foreseen on the screen.
 UNLIKELY = 0.0005
+#: A cause believed less than this is called ruled out.
+RULED_OUT = 0.01
 #: What the owner may tell of a fact, in the order of the planner's table.
 FACT = ("Yes", "No")
 
@@ -46,7 +51,32 @@ def ranking(pack: Pack, compiled: Compiled, chosen: Chosen) -> tuple[Candidate, 
     return tuple(rows)
 
 
-def leads(pack: Pack, compiled: Compiled, chosen: Chosen, weights: Floats) -> tuple[Lead, ...]:
+@dataclass(frozen=True, slots=True)
+class OneFault:
+    """The belief with one fault at a time: weights (n,) of hypotheses, the place (n,) of each one's cause in `causes`,
+    and the chances (n, O) of what the step may tell, by measurement."""
+
+    weights: Floats
+    owner: Ints
+    causes: tuple[str, ...]
+    tables: tuple[Floats, ...]
+
+    def after(self, measurement: int, outcome: int) -> tuple[str, float, tuple[str, ...]]:
+        """The likeliest cause after an outcome, how likely, and the causes that it rules out."""
+        count = len(self.causes)
+        before = sum_by(self.owner, self.weights / self.weights.sum(), count)
+        told = sum_by(self.owner, self.weights * self.tables[measurement][:, outcome], count)
+        if told.sum() <= 0:
+            return "", 0.0, ()
+        told /= told.sum()
+        top = int(told.argmax())
+        gone = [n for n in np.argsort(-before, kind="stable").tolist() if before[n] >= RULED_OUT > told[n]]
+        return self.causes[top], float(told[top]), tuple(self.causes[n] for n in gone)
+
+
+def leads(
+    pack: Pack, compiled: Compiled, chosen: Chosen, weights: Floats, alone: OneFault | None = None
+) -> tuple[Lead, ...]:
     """Where each outcome of the chosen step would lead, for the belief `weights` (H,) of the compiled model."""
     action, node = chosen.action, chosen.node
     share = weights / weights.sum()
@@ -62,7 +92,11 @@ def leads(pack: Pack, compiled: Compiled, chosen: Chosen, weights: Floats) -> tu
         if chance < UNLIKELY:
             continue
         child = node.children.get(outcome, Node(Action("refer")))
-        found.append(_lead(pack, compiled, id_, say, child, chance))
+        lead = _lead(pack, compiled, id_, say, child, chance)
+        if alone is not None:
+            likeliest, sure, gone = alone.after(action.index, outcome)
+            lead = replace(lead, likeliest=likeliest, sure=sure, ruled_out=gone)
+        found.append(lead)
     return tuple(sorted(found, key=lambda lead: -lead.chance))
 
 

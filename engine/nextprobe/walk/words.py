@@ -5,7 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from nextprobe.pack.pack import Pack
-from nextprobe.walk.ask import Candidate
+from nextprobe.walk.ask import Candidate, Lead
+
+#: Minutes below which the plan cannot tell two steps apart.
+ALIKE = 0.5
+#: Causes that are named where an outcome rules them out.
+NAMED = 3
 
 
 def odds(chance: float) -> str:
@@ -60,19 +65,36 @@ def why_step(kind: str, ranking: Sequence[Candidate]) -> str:
     parts = [
         f"With this step the whole job is expected to take {best.minutes:.0f} minutes, parts and waiting counted in."
     ]
-    if kind in ("measure", "history"):
-        if repair is not None:
-            parts.append(f"Starting to repair now ({_small(repair.title)}) would cost {repair.more:.0f} minutes more.")
-        if ending is not None:
-            parts.append(f"Quoting now would cost {ending.more:.0f} minutes more.")
-    elif kind == "repair" and ending is not None:
-        parts.append(f"Quoting now would cost {ending.more:.0f} minutes more.")
-    elif kind == "refer":
+    if kind in ("measure", "history") and repair is not None:
+        parts.append(f"Starting to repair now ({_small(repair.title)}) would cost {more_words(repair)}.")
+    if kind != "refer" and ending is not None:
+        parts.append(f"Quoting now would cost {more_words(ending)}.")
+    if kind == "refer":
         parts.append("No check or repair that is open here is expected to be cheaper than quoting.")
     others = [c for c in ranking[1:] if c.kind != "refer" and c is not repair][:1]
     if others and kind in ("measure", "history"):
-        parts.append(f"The next best check ({_small(others[0].title)}) would cost {others[0].more:.1f} minutes more.")
+        parts.append(f"The next best check ({_small(others[0].title)}) would cost {more_words(others[0])}.")
     return " ".join(parts)
+
+
+def more_words(candidate: Candidate) -> str:
+    """What a candidate costs more than the step that is asked. Below half a minute the plan cannot tell."""
+    if candidate.more < ALIKE:
+        return "about the same"
+    return f"{candidate.more:.0f} {'minute' if round(candidate.more) == 1 else 'minutes'} more"
+
+
+def lead_words(pack: Pack, lead: Lead) -> str:
+    """What one outcome of a step would mean, and what would be asked then."""
+    said = f"{lead.say} ({odds(lead.chance)})"
+    if lead.likeliest:
+        name = "something this pack does not know" if lead.likeliest == "unlisted" else pack.title_of(lead.likeliest)
+        said += f": most likely then, {odds(lead.sure)}: {_small(name)}"
+    if lead.ruled_out:
+        names = [_small(pack.title_of(id_)) for id_ in lead.ruled_out[:NAMED]]
+        rest = len(lead.ruled_out) - len(names)
+        said += f". It rules out {'; '.join(names)}{f' and {rest} more' if rest else ''}"
+    return f"{said}. Next: {lead.title}"
 
 
 def bound_words(expected: float, at_least: float) -> str:

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 
-from nextprobe.walk.words import bound_words, odds
+from nextprobe.walk.words import bound_words, lead_words, more_words, odds
 from nextprobe_tui.screens.aside import Aside, heading
 from nextprobe_tui.widgets.row import Row
-from nextprobe_tui.words import SHORT_KINDS, bar, kind_word, minutes
+from nextprobe_tui.words import SHORT_KINDS, kind_word
 
 if TYPE_CHECKING:
     from nextprobe.pack.pack import Pack
@@ -39,25 +39,22 @@ class WhyScreen(Aside[None]):
             yield Row("SO FAR", ask.most_likely)
         if ask.retake:
             yield Row("DOUBT", f"{self._pack.title_of(ask.retake)}: {ask.retake_why}")
-        yield heading("What could be next (minutes to the end of the job, waiting and money counted in)")
-        if not ask.ranking:
-            yield Row("", "Nothing was weighed against it.")
-        for candidate in ask.ranking[:SHOWN]:
-            more = f", {minutes(candidate.more)} more" if candidate.more >= 0.05 else ", the least"
-            yield Row(
-                SHORT_KINDS.get(candidate.kind, candidate.kind).capitalize(),
-                f"{candidate.title}: {minutes(candidate.minutes)}{more}",
-            )
+        others = [candidate for candidate in ask.ranking if candidate.id != ask.id]
+        if others:
+            yield heading("What else could be next, and what it would cost more")
+        for candidate in others[:SHOWN]:
+            word = SHORT_KINDS.get(candidate.kind, candidate.kind).capitalize()
+            yield Row(word, f"{candidate.title}: {more_words(candidate)}")
         if ask.leads:
-            yield heading("Where it leads")
+            yield heading("What each answer would mean")
             for lead in ask.leads[:SHOWN]:
-                yield Row("", f"{lead.say} ({odds(lead.chance)}): {lead.title}")
+                yield Row("", lead_words(self._pack, lead))
         if ask.at_least:
             yield Row("BEST", bound_words(ask.expected, ask.at_least))
         yield heading("What it may be")
         ordered = sorted(self._belief.items(), key=lambda item: -item[1])
         for cause, chance in ordered[:SHOWN]:
-            yield Row(bar(chance, 8), f"{self._pack.title_of(cause)}: {odds(chance)}")
+            yield Row("", f"{self._pack.title_of(cause)}: {odds(chance)}")
         if len(ordered) > SHOWN:
             rest = sum(chance for _, chance in ordered[SHOWN:])
             yield Row("", f"and {len(ordered) - SHOWN} more, together {odds(rest)}")
