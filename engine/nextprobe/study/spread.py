@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
+from itertools import islice
 from multiprocessing import get_context
 from typing import Any, TypeVar
 
@@ -16,6 +17,8 @@ Result = TypeVar("Result")
 
 #: Seconds between two looks whether to stop.
 TICK = 0.2
+#: Items that are handed out to each process at a time.
+AHEAD = 3
 #: What tells the numeric libraries to use one core a process: the processes share out the cores among themselves.
 ONE_CORE = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
@@ -67,14 +70,21 @@ def _by_processes(
         _one_core_each(),
         ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(work,)) as pool,
     ):
-        with _no_interrupt():
-            places: dict[Future[Result], int] = {pool.submit(_do, item): place for place, item in enumerate(items)}
+        places: dict[Future[Result], int] = {}
+        waiting = iter(enumerate(items))
+
+        def hand_out() -> None:
+            with _no_interrupt():
+                for place, item in islice(waiting, AHEAD * workers - len(places)):
+                    places[pool.submit(_do, item)] = place
+
         try:
+            hand_out()
             while places and not cancel():
                 finished, _ = wait(places, TICK, FIRST_COMPLETED)
                 for future in finished:
-                    place = places.pop(future)
-                    yield place, future.result()
+                    yield places.pop(future), future.result()
+                hand_out()
         finally:
             pool.shutdown(wait=True, cancel_futures=True)
 
