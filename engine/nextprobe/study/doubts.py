@@ -14,16 +14,16 @@ from time import monotonic
 from typing import Any
 
 from nextprobe.pack.numbers import Number, numbers
-from nextprobe.study.doubts_anew import based
+from nextprobe.study.doubts_anew import lost_by
 from nextprobe.study.doubts_changes import UNREAD
 from nextprobe.study.doubts_same import Machine, Same
 from nextprobe.study.doubts_written import written
 from nextprobe.study.figures import PolicyFigures
-from nextprobe.study.spread import cores, spread
+from nextprobe.study.spread import cores
 from nextprobe.study.subject import Subject
 
 #: For so many numbers plans are made anew, those that move the minutes most.
-PLANNED = 10
+PLANNED = 8
 #: A plan made for another number must save so many minutes to be worth a word.
 SAVES = 0.05
 #: So many numbers are asked about between two words of progress.
@@ -37,9 +37,9 @@ class Doubt:
     """A number, and the minutes that a job takes more if it is really `number.doubt` times, or one part in that, of
     what is written: times, over; the plan stays as it is.
 
-    lost: minutes that a plan made for such a number saves against an equally quick one made for what is written, the
-    worse of the two ways; None where no plan was made. now, steps: the first steps of these two plans, where they
-    differ; else empty.
+    lost: minutes that the best plan known for such a number saves against the best known for what is written, the worse
+    of the two ways; None where no plan was made. now, steps: the first steps of the plan for what is written and of the
+    other, where they differ; else empty.
     """
 
     number: Number
@@ -103,15 +103,16 @@ def doubts(
 
 def _plan_anew(found: list[Doubt], machine: Machine, workers: int | None, over: Callable[[], bool]) -> None:
     """Plan with the numbers that move most as they may be."""
-    anew, steps = based(machine.pack, machine.symptom, machine.lacks, machine.compiled)
     first = found[:PLANNED]
     items = [(one.number, factor) for one in first for factor in (one.number.doubt, 1.0 / one.number.doubt)]
-    for place, planned in spread(anew, items, cores() if workers is None else workers, over):
-        one = found[place // 2]
-        lost = max(planned.lost, one.lost or 0.0)
-        found[place // 2] = one = replace(one, lost=lost)
-        if planned.steps != steps and (lost == planned.lost or not one.steps):
-            found[place // 2] = replace(one, now=steps, steps=planned.steps)
+    told = lost_by(machine, items, cores() if workers is None else workers, over)
+    for place, one in enumerate(first):
+        both = [lost for lost in told[2 * place : 2 * place + 2] if lost is not None]
+        if both:
+            worst = max(both, key=lambda lost: lost.minutes)
+            others = worst.steps != worst.now
+            now, steps = (worst.now, worst.steps) if others else ((), ())
+            found[place] = replace(one, lost=worst.minutes, now=now, steps=steps)
 
 
 def lines(found: Sequence[Doubt], title: Callable[[str], str] = str) -> list[str]:
@@ -123,8 +124,8 @@ def lines(found: Sequence[Doubt], title: Callable[[str], str] = str) -> list[str
     said = [
         f"WHICH NUMBER TO MEASURE, of {len(found)} doubtful ones: the minutes that a job takes",
         "more (+) or less (-) if the number is really its doubt times what is written, or",
-        "so divided, the plan as it is; and what a plan made for the right number saves",
-        "against an equally quick one made for what is written (- : not planned)",
+        "so divided, the plan as it is; and what is saved by the best plan known for the",
+        "right number against the best known for what is written (- : not planned)",
         f"{'times':>8} {'divided':>8} {'saves':>6}  number",
     ]
     for one in found[:LISTED]:
