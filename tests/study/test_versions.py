@@ -179,6 +179,17 @@ def test_a_case_with_an_id_that_is_another_now_is_the_same_case(tmp_path: Path) 
     assert found.minutes == 0.0
 
 
+def test_a_case_on_a_board_that_one_version_does_not_serve_fails_there(tmp_path: Path) -> None:
+    board = "format: 1\nid: bench-lamp\ntitle: Invented\nfor: [lamp]\n"
+    case = "- name: on a board\n  board: sheet.yaml\n  told: {current: none}\n  expect: [{first: fuse}]\n"
+    old, new = on_disk(tmp_path / "old", LAMP, case), on_disk(tmp_path / "new", LAMP, case)
+    (tmp_path / "old" / "sheet.yaml").write_text(board, encoding="utf-8")
+    (tmp_path / "new" / "sheet.yaml").write_text(board.replace("[lamp]", "[other]"), encoding="utf-8")
+    (one,) = versions(old, new, workers=1).cases
+    assert (one.old, one.new) == (True, False)
+    assert "not for the pack" in one.why_new
+
+
 def test_it_can_be_interrupted(tmp_path: Path) -> None:
     old, new = on_disk(tmp_path / "old", LAMP, CASES), on_disk(tmp_path / "new", LAMP, CASES)
     found = versions(old, new, workers=1, cancel=lambda: True)

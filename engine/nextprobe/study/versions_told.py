@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from nextprobe.errors import NextprobeError
 from nextprobe.pack.load import load_pack
 from nextprobe.study.cases import Runner, load_cases
 from nextprobe.study.causes import CauseFigures, cause_figures
@@ -106,7 +107,10 @@ class _Cases:
         ref = self.refs[item[0]]
         if ref not in self._runners:
             self._runners[ref] = Runner(ref)
-        result = self._runners[ref](item[1])
+        try:
+            result = self._runners[ref](item[1])
+        except NextprobeError as error:  # a board sheet that only the other version serves
+            return False, str(error)
         wrong = next((f"{one.wish}; found {one.found}" for one in result.wishes if not one.holds), result.astray)
         return result.passed, "" if result.passed else wrong
 
