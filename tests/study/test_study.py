@@ -32,8 +32,8 @@ def test_json_has_what_a_program_reads(tmp_path: Path, capsys: pytest.CaptureFix
     assert result["repaired"] + result["quoted"] + result["stopped"] == pytest.approx(1.0)
     # Weights 2, 1, 1 of what is left beside the unlisted 2 % (pack format, "Weights").
     assert [by_cause[cause]["share"] for cause in ("fuse", "bulb")] == pytest.approx([0.49, 0.245])
-    # Known at once: the repair and a minute to look (the pack's own numbers).
-    assert by_cause["fuse"]["known_minutes"] == pytest.approx(13.0)
+    # Known at once: the repair, a minute to look, and the quote of 160 where it did not help (5 in 100).
+    assert by_cause["fuse"]["known_minutes"] == pytest.approx(12 + 1 + 0.05 * 160)
     assert result["ambiguity_groups"] == [["bulb", "holder"]]
     # Only the fuse reads otherwise than a healthy lamp: half of the listed weight.
     assert result["detected"] == pytest.approx(0.5)

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from nextprobe.model.arrays import Floats, Ints
-from nextprobe.plan.bounds.known_cause import known_cause_minutes
+from nextprobe.model.model import Model
+from nextprobe.plan.order import best_orders
 from nextprobe.study.apart import best_apart
 from nextprobe.study.figures import PolicyFigures
 from nextprobe.study.subject import Subject
@@ -108,9 +109,7 @@ class Dear:
 
 def cause_figures(subject: Subject, figures: PolicyFigures) -> tuple[CauseFigures, ...]:
     """Each cause that can lead to the symptom, the commonest first; `unlisted` among them."""
-    known = known_cause_minutes(subject.model)[subject.model.start]
-    if subject.model.identify:
-        known = np.zeros_like(known)
+    known = _known(subject.model)
     of = {
         name: subject.by_cause(getattr(figures, name)[figures.group])
         for name in ("minutes", "looking", "in_vain", "steps", "repaired", "quoted", "stopped", "found")
@@ -126,6 +125,19 @@ def cause_figures(subject: Subject, figures: PolicyFigures) -> tuple[CauseFigure
         for c in np.argsort(-subject.shares, kind="stable").tolist()
     ]
     return tuple(row for row in rows if row.share > 0)
+
+
+def _known(model: Model) -> Floats:
+    """(H,) minutes of the best order of repairs where the hypothesis is known at once, what they want told first in it.
+
+    Not the planner's lower bound, which takes any repair that may help for one that does.
+    """
+    count = len(model.prior)
+    if model.identify:
+        return np.zeros(count)
+    untold = np.zeros((count, len(model.likelihoods)), dtype=bool)
+    tried = np.zeros((count, len(model.fixes)), dtype=bool)
+    return best_orders(model, np.eye(count), np.full(count, model.start), tried, measured=untold).minutes
 
 
 def dear_causes(
