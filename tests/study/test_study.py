@@ -38,7 +38,7 @@ def test_json_has_what_a_program_reads(tmp_path: Path, capsys: pytest.CaptureFix
     # Only the fuse reads otherwise than a healthy lamp: half of the listed weight.
     assert result["detected"] == pytest.approx(0.5)
     assert result["never_pay"] == ["smell"]
-    assert result["dear_causes"][1]["no_measurement_tells_it_from"] == ["bulb"]
+    assert ["bulb"] in [one["no_measurement_tells_it_from"] for one in result["dear_causes"]]
 
 
 def test_a_failed_case_says_where_it_went_astray(tmp_path: Path) -> None:
