@@ -23,6 +23,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "jobs": ("nextprobe.cli.jobs", "list, show and verify recorded jobs"),
     "plan": ("nextprobe.cli.plan", "what a job is expected to cost, and which check is first"),
     "study": ("nextprobe.cli.study", "what a pack can and cannot find, in figures, and its own cases"),
+    "draw": ("nextprobe.cli.draw", "draw which cause leads to which effect, on to the symptom"),
     "sources": ("nextprobe.cli.sources", "list every number of a pack, and where it comes from"),
     "format": ("nextprobe.cli.format", "lay a pack's files out in one way, without a change of what they say"),
     "new": ("nextprobe.cli.new", "write a new pack that walks, from five answers"),

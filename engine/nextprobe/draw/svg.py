@@ -89,6 +89,7 @@ def text_at(x: float, y: float, text: str, size: float, *, end: bool = False, bo
 STYLE = (
     "text{fill:#000}.rail{fill:none;stroke:#000;stroke-width:.6}rect{fill:#fff;stroke:#000;stroke-width:.5}"
     ".history{stroke-dasharray:1 1.6}.fold,.paper{stroke:none}.mark{fill:#000;stroke:none}.bar{fill:#999;stroke:none}"
+    ".arc{fill:none;stroke:#000}.reading{stroke-dasharray:3 2}.symptom{stroke-width:1.6}.effect{fill:#f1f1f1}"
 )
 
 
