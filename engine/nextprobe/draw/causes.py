@@ -43,7 +43,8 @@ def facts_of(pack: Pack, drawn: date, about: str = "") -> tuple[str, str]:
 def graph_svg(title: str, facts: str, graph: Graph) -> str:
     """One SVG with all sheets, each as large as A4 on its side, one below the other."""
     parts = parts_of(graph)
-    body, top = ['<rect class="paper" width="100%" height="100%"/>'], 0.0
+    # A browser that prints the file alone cuts it where each sheet ends.
+    body, top = [f"<style>{_PAPER}</style>", '<rect class="paper" width="100%" height="100%"/>'], 0.0
     for number, part in enumerate(parts, 1):
         lines, high = _sheet(title, facts, part, number, len(parts))
         body += [f'<g transform="translate(0 {top:.2f})">', *lines, "</g>"]
@@ -67,8 +68,9 @@ def graph_html(title: str, facts: str, graph: Graph) -> str:
     )
 
 
+_PAPER = "@page{size:841.89pt 595.28pt;margin:0}"
 _CSS = (
-    "@page{size:A4 landscape;margin:0}body{margin:0;background:#fff}svg{display:block;margin:0 auto;max-width:100%;"
+    _PAPER + "body{margin:0;background:#fff}svg{display:block;margin:0 auto;max-width:100%;"
     "height:auto}@media screen{svg{border-bottom:1px solid #999}}"
     "@media print{svg{width:297mm;max-height:209.9mm;break-inside:avoid}svg+svg{break-before:page}}"
 )
