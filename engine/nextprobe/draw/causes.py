@@ -11,8 +11,7 @@ from nextprobe.draw.sheet import DETAIL, EDGE, PAPER_HIGH, PAPER_WIDE, WIDE, Dra
 from nextprobe.draw.sheets import Part, parts_of
 from nextprobe.draw.svg import clean, svg, text_at
 from nextprobe.draw.text import Span, wrap
-from nextprobe.draw.words import share
-from nextprobe.pack.numbers import estimate_share, pack_date
+from nextprobe.draw.words import numbers_said
 from nextprobe.pack.pack import Pack
 
 #: Sizes of a sheet's heading.
@@ -28,11 +27,9 @@ READING = " Dotted frame, broken line: a measurement that reads the box."
 
 def facts_of(pack: Pack, drawn: date, about: str = "") -> tuple[str, str]:
     """The title of a drawing, and what a reader must know of the pack it was made from, in one line."""
-    dated = pack_date(pack)
     facts = [
         f"pack {pack.id} {pack.version}",
-        f"numbers of {dated}" if dated else "numbers without a date",
-        f"{share(estimate_share(pack))} of them estimates",
+        f"numbers {numbers_said(pack)}",
         f"board: {pack.board.title}" if pack.board is not None else "board: any",
         f"drawn {drawn.isoformat()}",
     ]

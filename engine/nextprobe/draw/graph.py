@@ -149,8 +149,17 @@ def _where(pack: Pack, only_if: OnlyIf) -> str:
     if not only_if or applies(only_if, pack.known_options) is True:
         return ""
     return f"{SEPARATOR}only where " + ", or ".join(
-        " and ".join(f"{_plain([option])}: {_plain(values)}" for option, values in one.items()) for one in only_if
+        " and ".join(_value(pack, option, values) for option, values in one.items()) for one in only_if
     )
+
+
+def _value(pack: Pack, option: str, values: Collection[str]) -> str:
+    """An option and the values that serve; the ones that do not, where these are fewer."""
+    known = pack.options[option].values if option in pack.options else ()
+    others = [value for value in known if value not in values]
+    if others and len(others) < len(values):
+        return f"{_plain([option])} is not {_plain(others)}"
+    return f"{_plain([option])}: {_plain(values)}"
 
 
 def _plain(ids: Collection[str]) -> str:

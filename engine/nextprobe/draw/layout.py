@@ -15,7 +15,7 @@ from nextprobe.draw.rows import Row
 from nextprobe.draw.text import Line, Span, wrap
 from nextprobe.draw.widths import width
 
-TITLE, DETAIL = 8.0, 6.8
+TITLE, DETAIL = 8.0, 7.0
 LEADING = 1.28
 PAD_X, PAD_Y = 4.0, 2.2
 #: Between rows, between columns, and from a box's left edge to the rail that leaves it.

@@ -10,7 +10,7 @@ from nextprobe.draw.layout import DETAIL, LEADING, Layout, Page, lay_out, pagina
 from nextprobe.draw.rows import rows_of
 from nextprobe.draw.svg import BOXES, HEAD, HIGH, MARGIN, WIDE, clean, page_height, page_lines, shortened, svg, text_at
 from nextprobe.draw.text import Span, wrap
-from nextprobe.draw.words import Words, share
+from nextprobe.draw.words import Words, numbers_said, share
 from nextprobe.pack.pack import Pack
 from nextprobe.plan.follow import Place
 from nextprobe.plan.plan import Plan
@@ -22,7 +22,7 @@ ALL = 2.0
 #: Pages that an HTML file has at most, where folding can reach that.
 PAGES = 6
 #: Height that the heading takes on the first page of an HTML file.
-HEADING = 190.0
+HEADING = 204.0
 KEY = (
     "The likeliest course of a job runs straight down; rarer answers turn off to the right. Bold: what was told. "
     "Share: of all jobs. Min. left: expected minutes from there to the end of the job, parts, risk and waiting counted "
@@ -47,6 +47,7 @@ def heading_of(pack: Pack, words: Words, plan: Plan, drawn: date) -> Heading:
         ("Status", status.get(plan.status, "stopped: a cheaper plan is not ruled out")),
         ("First", words.title(plan.first)),
         ("Pack", f"{pack.id} {pack.version}" + (f", contents {pack.hash[:12]}" if pack.hash else "")),
+        ("Numbers", numbers_said(pack)),
         ("Board", pack.board.title if pack.board is not None else "any"),
         ("Drawn", drawn.isoformat()),
     ]
@@ -76,7 +77,7 @@ def plan_svg(heading: Heading, words: Words, root: Place) -> str:
 
 
 def plan_html(heading: Heading, words: Words, root: Place) -> str:
-    """As many A4 pages as it takes, at most 8 where folding can reach that, under a heading in text."""
+    """As many A4 pages as it takes, at most PAGES where folding can reach that, under a heading in text."""
     layout, least = _folded(words, root, PAGES, HIGH - HEADING - HEAD, HIGH - HEAD - 24)
     pages = paginate(layout, HIGH - HEADING - HEAD, HIGH - HEAD - 24)
     sections = [_section(heading, page, number, len(pages)) for number, page in enumerate(pages, 1)]

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from nextprobe.draw.widths import split, width
+
+#: A figure and its unit stay on one line.
+_UNIT = re.compile(r"(?<=\d) (?=(?:%|min|h|pt|V|A|Ω)(?!\w))")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +37,7 @@ def wrap(spans: tuple[Span, ...], size: float, room: float) -> list[Line]:
     lines: list[list[Span]] = [[]]
     used = 0.0
     for span in spans:
-        for word in span.text.split():
+        for word in _UNIT.sub("\u00a0", " ".join(span.text.split())).split(" "):
             for piece in split(word, room, size, bold=span.bold):
                 gap = width(" ", size, bold=span.bold) if lines[-1] else 0.0
                 wide = width(piece, size, bold=span.bold)

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from nextprobe.model.bench import make_bench
 from nextprobe.model.compile import Compiled
+from nextprobe.pack.numbers import estimate_share, pack_date
 from nextprobe.pack.pack import Pack
 from nextprobe.plan.follow import ANY, STILL, Branch, Place
 from nextprobe.plan.policy import Action
@@ -81,6 +82,12 @@ def share(chance: float) -> str:
     if hundred >= 9.95:
         return f"{hundred:.0f} %"
     return f"{hundred:.1f} %".replace(".0 ", " ") if hundred >= 0.05 else "under 0.1 %"
+
+
+def numbers_said(pack: Pack) -> str:
+    """Of when a pack's numbers are, and the share of them that are estimates."""
+    dated = pack_date(pack)
+    return f"{f'of {dated}' if dated else 'without a date'}, {share(estimate_share(pack))} of them estimates"
 
 
 def minutes(value: float) -> str:
