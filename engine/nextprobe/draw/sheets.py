@@ -28,7 +28,9 @@ class Part:
 def parts_of(graph: Graph) -> list[Part]:
     """The sheets in reading order; one where everything fits on it."""
     if len(graph.arcs) <= MOST and fits(graph):
-        return [Part("From causes to the symptom" if graph.arcs else "Nothing leads here", place(graph))]
+        symptom = any(node.kind == "symptom" for node in graph.nodes.values())
+        title = "From causes to the symptom" if symptom else "From causes to what is read"
+        return [Part(title if graph.arcs else "Nothing leads here, and it leads to nothing", place(graph))]
     last = {arc for arc in graph.arcs if graph.nodes[arc.target].kind == "measurement"}
     first = [arc for arc in graph.arcs if arc not in last and graph.nodes[arc.source].kind == "cause"]
     between = [arc for arc in graph.arcs if arc not in last and graph.nodes[arc.source].kind != "cause"]
