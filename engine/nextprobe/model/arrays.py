@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
-Bits = NDArray[np.uint8]
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Ints = NDArray[np.int64]
+    Bools = NDArray[np.bool_]
+    Bits = NDArray[np.uint8]
+else:
+    # numpy's typing module costs a tenth of what a walk takes to start, and says nothing at run time.
+    Floats = Ints = Bools = Bits = np.ndarray
 
 
 def sum_by(place: Ints, weights: Floats, count: int = 0) -> Floats:

@@ -10,15 +10,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nextprobe.errors import SituationError
 from nextprobe.model.arrays import Bits, Bools, Floats, Ints, sum_by
 from nextprobe.model.unfold import Graph, make_graph, row_keys, unfold
 from nextprobe.pack.applies import applies, ids_in
 from nextprobe.pack.pack import Fact, Measurement, Pack, When
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 #: More rows than this are not kept: the rarest pairs stay folded and their mass is stated.
 ROW_LIMIT = 1_500_000
@@ -165,25 +168,39 @@ def graph_of(pack: Pack, symptom: str, options: Mapping[str, str]) -> Graph:
     return make_graph(causes, effects, symptom)
 
 
+def check_machine(pack: Pack, symptom: str, options: Mapping[str, str]) -> None:
+    """Raises SituationError when the pack has no such symptom, or when no cause is left that produces it."""
+    if symptom not in pack.symptoms:
+        raise SituationError(
+            f"The pack {pack.id!r} has no symptom {symptom!r}.", f"It has: {', '.join(pack.symptoms)}."
+        )
+    effects = pack.effects.items()
+    leads = {key: effect.leads_to for key, effect in effects if applies(effect.only_if, options) is not False}
+    open_ = [pack.causes[cause].leads_to for cause in possible_causes(pack, options)]
+    seen: set[str] = set()
+    while open_:
+        following = {id_ for id_, chance in open_.pop().items() if chance > 0}
+        if symptom in following:
+            return
+        open_ += [leads[id_] for id_ in following - seen if id_ in leads]
+        seen |= following
+    raise SituationError(
+        f"With these options no cause of the pack {pack.id!r} is left that leads to {symptom!r}.",
+        "Check the options told, or take another pack.",
+    )
+
+
 def make_hypotheses(pack: Pack, symptom: str, options: Mapping[str, str], row_limit: int = ROW_LIMIT) -> Hypotheses:
     """All hypotheses of `pack` for one symptom on a machine with the known `options`.
 
     Raises SituationError when the pack has no such symptom, or when no cause is left that produces it.
     """
-    if symptom not in pack.symptoms:
-        raise SituationError(
-            f"The pack {pack.id!r} has no symptom {symptom!r}.", f"It has: {', '.join(pack.symptoms)}."
-        )
+    check_machine(pack, symptom, options)
     graph = graph_of(pack, symptom, options)
     keep = read_nodes(pack)
     count = len(graph.causes)
     one = unfold(graph, np.arange(count), np.full(count, -1), keep)
     shows = one.shown > 0
-    if not shows.any():
-        raise SituationError(
-            f"With these options no cause of the pack {pack.id!r} is left that leads to {symptom!r}.",
-            "Check the options told, or take another pack.",
-        )
     weight = np.where(shows, [pack.causes[cause].weight for cause in graph.causes], 0.0)
     pair_share = pack.pairs if shows.sum() > 1 else 0.0
     single_share = 1.0 - pack.unlisted - pair_share

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.model import Model
 from nextprobe.plan.identify import LEAST_BITS, information
 from nextprobe.plan.order import best_orders
 from nextprobe.plan.policy import Action
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 #: As LEAST_BITS, for beliefs that are looked at in single precision.
 LEAST_BITS_OF_MANY = 1e-5

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
-from numpy.typing import NDArray
 
 from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.model import Model
 from nextprobe.plan.prices import Prices
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 #: Every step takes a moment beside its own minutes; it keeps a free reading from being infinitely good.
 MOMENT = 0.05

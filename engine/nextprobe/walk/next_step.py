@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import cached_property
 
 from nextprobe import belief as b
 from nextprobe.model.hypotheses import Hypotheses
@@ -34,10 +35,21 @@ class _Next:
         self.state = steps.state
         self.believer = believer
         self.decider = decider
-        self.hypotheses: Hypotheses = believer.hypotheses(steps.options)
-        self.belief = believer.belief(self.hypotheses, steps.state.evidence)
-        self.present = b.present(self.belief, self.hypotheses)
         self.graph = decider.graph(steps)
+
+    # What always comes first needs no belief: it is unfolded once something is weighed.
+
+    @cached_property
+    def hypotheses(self) -> Hypotheses:
+        return self.believer.hypotheses(self.steps.options)
+
+    @cached_property
+    def belief(self) -> b.Belief:
+        return self.believer.belief(self.hypotheses, self.state.evidence)
+
+    @cached_property
+    def present(self) -> dict[str, float]:
+        return b.present(self.belief, self.hypotheses)
 
     def ask(self) -> Ask:
         ended = self._ended()
@@ -273,14 +285,14 @@ class _Next:
             ask,
             bench=dict(self.state.bench),
             look_for=show.remarks_visible(self.steps, bench),
-            most_likely=most_likely(self.pack, self.present),
+            most_likely=most_likely(self.pack, self.present) if self.state.evidence else "",
             notices=self._notices(),
             retake=retake,
             retake_why=retake_why,
         )
 
     def _retake(self) -> tuple[str, str]:
-        if self.belief.conflict < CONFLICT_BITS:
+        if not self.state.evidence or self.belief.conflict < CONFLICT_BITS:
             return "", ""
         doubt = self.believer.doubt(self.hypotheses, self.state.evidence)
         if not doubt.reading or doubt.chance < WRONG_CHANCE:

@@ -15,6 +15,7 @@ from typing import Any
 from nextprobe.errors import NotAllowedError, ToldError, UnreadableError
 from nextprobe.model.bench import full_state
 from nextprobe.model.compile import Compiled
+from nextprobe.model.hypotheses import check_machine
 from nextprobe.pack.pack import Pack
 from nextprobe.walk.acts import Acts
 from nextprobe.walk.ask import Ask, Ending, Taken
@@ -63,8 +64,8 @@ class Walk(Standing):
             self.record_into(sink)
 
     def _begin(self, pack: Pack, situation: Situation, bench: dict[str, str], earlier: Earlier) -> None:
+        check_machine(pack, situation.symptom, situation.options)
         believer = Believer(pack, situation.symptom)
-        believer.hypotheses(situation.options)  # refuses a machine that no cause fits
         self.pack, self.situation = pack, situation
         self._start, self._earlier = bench, earlier
         self._believer, self.decider = believer, Decider(pack, situation.symptom)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
@@ -24,6 +25,10 @@ from nextprobe_tui.words import clock_words, said, spent
 
 if TYPE_CHECKING:
     from nextprobe.walk import Walk
+
+
+PAINTED = 0.3
+"""Seconds after which thinking ahead begins."""
 
 
 class BenchScreen(BenchActs):
@@ -99,7 +104,12 @@ class BenchScreen(BenchActs):
         if event.ask.kind == "done":
             self.again()
         else:
-            self._ahead.begin(self.walk, self, event.turn)
+            # The step is painted first: nobody answers it within that time.
+            self.set_timer(PAINTED, partial(self._think_ahead, event.turn))
+
+    def _think_ahead(self, turn: int) -> None:
+        if turn == self._turn:
+            self._ahead.begin(self.walk, self, turn)
 
     def on_unmount(self) -> None:
         self._ahead.end()
