@@ -25,7 +25,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "study": ("nextprobe.cli.study", "what a pack can and cannot find, in figures, and its own cases"),
     "draw": ("nextprobe.cli.draw", "draw which cause leads to which effect, on to the symptom"),
     "sources": ("nextprobe.cli.sources", "list every number of a pack, and where it comes from"),
-    "format": ("nextprobe.cli.format", "lay a pack's files out in one way, without a change of what they say"),
+    "format": ("nextprobe.cli.format", "lay a pack's files out in one way"),
     "new": ("nextprobe.cli.new", "write a new pack that walks, from five answers"),
     "export": ("nextprobe.cli.export", "write what a pack knows in an open format"),
     "explain": ("nextprobe.cli.explain", "explain the code of a finding"),

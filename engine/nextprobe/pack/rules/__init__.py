@@ -35,6 +35,7 @@ from nextprobe.pack.rules import (
     no_refer,
     number_without_source,
     odd_with,
+    other_pack,
     otherwise_last,
     outcome_name,
     outcome_never,
@@ -109,6 +110,7 @@ LOCAL = cast(
         title_twice,
         time_missing,
         instrument_missing,
+        other_pack,
     ),
 )
 #: Rules about the pack as a whole; a misspelt id would make them say the same thing ten times.
