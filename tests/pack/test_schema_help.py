@@ -125,4 +125,5 @@ def test_an_editor_misses_only_what_this_file_must_have(text: str, missing: list
 
 def test_a_joined_pack_must_have_it_all() -> None:
     findings, _ = check_shape(read_yaml("pack.yaml", "hazards: {}\n"), "pack")
-    assert sorted(one.message for one in findings) == [f"`{key}` is missing in the file." for key in ("causes", "format", "id")]
+    missing = [f"`{key}` is missing in the file." for key in ("causes", "format", "id")]
+    assert sorted(one.message for one in findings) == missing

@@ -119,6 +119,15 @@ ACTS: tuple[Act, ...] = (
         False,
     ),
     Act(
+        "sketch",
+        "ctrl+l",
+        "Sketch",
+        "sketch",
+        "Where to put the probe: the board, a few landmarks, this step's point.",
+        (BENCH,),
+        False,
+    ),
+    Act(
         "tick",
         "ctrl+g",
         "Tick off",

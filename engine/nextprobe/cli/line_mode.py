@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
 from nextprobe.cli import lines
+from nextprobe.draw.sketch import has_sketch, place_words, sketch_lines
 from nextprobe.errors import NextprobeError
 from nextprobe.walk import Ask, Ending, Walk
 from nextprobe.walk.carry import GoneOver
@@ -28,6 +29,7 @@ WORDS: dict[str, str] = {
     "remark ID": "note something for the owner that is not the fault (without ID: the list)",
     "note TEXT": "write a free note into the job",
     "over PACK": "go over to another pack with what was told (without PACK: the one that a reading points to)",
+    "sketch": "where to put the probe: the board, a few landmarks, this step's point",
     "again": "show the step once more",
     "leave": "leave; the job stays open and goes on where it stopped",
     "close REASON": "end this job here for good",
@@ -107,6 +109,7 @@ class LineMode:
             "remark": self._remark,
             "note": self._note,
             "over": self._over,
+            "sketch": self._sketch,
             "again": lambda ask, rest: True,
             "leave": self._leave,
             "close": self._close,
@@ -191,6 +194,15 @@ class LineMode:
     def _over(self, ask: Ask, rest: str) -> bool:
         say = "No other pack can be opened here." if self.over is None else self.over(rest or None).say
         self._lines(lines.fold(say, "   "))
+        return True
+
+    def _sketch(self, ask: Ask, rest: str) -> bool:
+        board = self.walk.pack.board
+        if board is None or ask.at is None or not has_sketch(board, ask.at):
+            self.write("   There is no sketch for this step.")
+            return True
+        self._lines(lines.fold(f"{ask.where}: {place_words(board, ask.at)}.", "   "))
+        self._lines([f"   {line}" for line in sketch_lines(board, ask.at, 72, 20)])
         return True
 
     def _leave(self, ask: Ask, rest: str) -> bool:

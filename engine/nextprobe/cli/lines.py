@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
+from nextprobe.draw.sketch import has_sketch, place_words
 from nextprobe.pack.pack import Hazard, Pack
 from nextprobe.walk import Ask, Ending, MoveStep, Step, Walk
 from nextprobe.walk.words import bound_words, lead_words, leading, more_words, odds
@@ -63,7 +64,7 @@ def ask_lines(ask: Ask, walk: Walk) -> Iterator[str]:
     for hazard in ask.hazards:
         yield from caution(hazard, "   ")
     if ask.where:
-        yield from fold(f"Where: {ask.where}", "   ")
+        yield from fold(f"Where: {where_words(ask, walk.pack)}", "   ")
     if ask.how:
         yield from fold(ask.how, "   ")
     if ask.tools:
@@ -78,6 +79,13 @@ def ask_lines(ask: Ask, walk: Walk) -> Iterator[str]:
     yield from choice_lines(ask)
     if ask.most_likely:
         yield from fold(ask.most_likely, "   ")
+
+
+def where_words(ask: Ask, pack: Pack) -> str:
+    """The place in the pack's words, and where that is on the board, where the sheet says it."""
+    if pack.board is None or ask.at is None or not has_sketch(pack.board, ask.at):
+        return ask.where
+    return f"{ask.where} ({place_words(pack.board, ask.at)})"
 
 
 def choice_lines(ask: Ask) -> Iterator[str]:

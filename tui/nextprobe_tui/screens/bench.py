@@ -129,7 +129,6 @@ class BenchScreen(BenchActs):
 
     async def _show(self, ask: Ask) -> None:
         self.query_one(TopLine).show_title(self._title())  # another one after the job has gone over to another pack
-        self._tell_time()
         await self._lay_out(ask)
         answer = self.query_one(Answer)
         answer.expect(ask.quantity, ask.unit, len(ask.choices), ask.next_step)
@@ -137,13 +136,14 @@ class BenchScreen(BenchActs):
             self._clear()
             self.clock.begin()
         self._shown = ask.id
+        self._tell_time()
         answer.focus()
 
     async def _lay_out(self, ask: Ask) -> None:
         sign = "#" if ask.quantity else ""
         # Too many to stand above the answer line: then they stand in the step, and scroll with it.
         apart = len(lines_of(ask.choices, sign, self.size.width - 4)) <= max(4, self.size.height // 4)
-        await self.query_one(StepCard).show(ask, self.walk.pack.economics.currency, not apart)
+        await self.query_one(StepCard).show(ask, self.walk.pack.economics.currency, not apart, self.walk.pack.board)
         likely = self.query_one("#likely", Static)
         likely.update(ask.most_likely)
         likely.set_class(not ask.most_likely, "-none")

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from textual.screen import Screen
 
+from nextprobe.draw.sketch import has_sketch
 from nextprobe.errors import NextprobeError
 from nextprobe.walk.ask import Ask, Choice, Ending
 from nextprobe.walk.carry import GoneOver
@@ -17,6 +18,7 @@ from nextprobe_tui.screens.bench_state import BenchStateScreen
 from nextprobe_tui.screens.path import PathScreen
 from nextprobe_tui.screens.prompt import Prompt
 from nextprobe_tui.screens.remarks import WRITE, RemarksScreen
+from nextprobe_tui.screens.sketch import SketchScreen
 from nextprobe_tui.screens.why import WhyScreen
 from nextprobe_tui.widgets.step_card import StepCard
 from nextprobe_tui.words import said
@@ -229,6 +231,15 @@ class BenchActs(Screen[Ending | None]):
         if self.ready:
             lead = "How many minutes has it taken so far, without the time you were away?"
             self.app.push_screen(Prompt("The clock of this step", lead), self.took)
+
+    def action_act_sketch(self) -> None:
+        step, board = self.step, self.walk.pack.board
+        if step is None:
+            return
+        if board is None or step.at is None or not has_sketch(board, step.at):
+            self.attempt(lambda: "There is no sketch for this step.", next_step=False)
+        else:
+            self.app.push_screen(SketchScreen(board, step.where, step.at))
 
     def action_act_over(self) -> None:
         if self.ready:

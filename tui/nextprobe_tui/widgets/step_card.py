@@ -11,13 +11,19 @@ from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Static
 
+from nextprobe.draw.sketch import has_sketch, place_words, sketch_lines
 from nextprobe_tui.widgets.caution import Caution
 from nextprobe_tui.widgets.choice_list import in_words
 from nextprobe_tui.widgets.row import Row
 from nextprobe_tui.words import kind_word, minutes, money
 
 if TYPE_CHECKING:
+    from nextprobe.pack.pack import BoardSheet
     from nextprobe.walk import Ask, MoveStep
+
+
+#: From this width on the sketch stands beside the step, at most so wide; the step keeps so much.
+BOTH, WIDEST, STEP = 112, 60, 72
 
 
 class StepCard(VerticalScroll, can_focus=False):
@@ -31,10 +37,15 @@ class StepCard(VerticalScroll, can_focus=False):
         & > #act { height: auto; padding: 1 1; text-style: bold; }
         & > #act { background: $act-background; color: $act-foreground; }
         & > .-apart { margin-top: 1; }
+        & > #sketch { dock: right; height: auto; padding: 1 1 0 1; }
         & > .-notice { border-left: thick $error; padding-left: 1; margin-bottom: 1; }
     }
     StepCard.-tight > #act { padding: 0 1; }
     """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._board: BoardSheet | None = None
 
     class More(Message):
         """Whether there is more of the step below what is in sight, and whether room is short."""
@@ -59,14 +70,37 @@ class StepCard(VerticalScroll, can_focus=False):
             return
         self.post_message(self.More(self.max_scroll_y > self.scroll_y, self.has_class("-tight")))
 
-    async def show(self, ask: Ask, currency: str, choices: bool) -> None:
-        """Put `ask` in the place of what was shown, from its top; with its `choices` where they stand nowhere else."""
+    async def show(self, ask: Ask, currency: str, choices: bool, board: BoardSheet | None = None) -> None:
+        """Put `ask` in the place of what was shown, from its top; with its `choices` where they stand nowhere else.
+
+        board: the sheet whose sketch shows where; beside the step where the screen is wide enough for both.
+        """
+        self._board = board
         async with self.batch():
             await self.remove_children()
             self.remove_class("-tight")
-            await self.mount_all(self._rows(ask, currency, choices))
+            drawn = self._drawn(ask)
+            await self.mount_all([*([drawn] if drawn else []), *self._rows(ask, currency, choices)])
         self.scroll_home(animate=False)
         self.call_after_refresh(self._look_below)
+
+    def _drawn(self, ask: Ask) -> Widget | None:
+        """The sketch, docked beside the step; None where there is none, or no room for both."""
+        board, at = self._board, ask.at
+        if board is None or at is None or not has_sketch(board, at) or self.app.size.width < BOTH:
+            return None
+        wide = min(WIDEST, self.app.size.width - STEP)
+        lines = sketch_lines(board, at, wide, max(8, self.app.size.height // 2))
+        drawn = Static("\n".join(lines), id="sketch", markup=False)
+        drawn.styles.width = wide + 2
+        return drawn
+
+    def _where(self, ask: Ask) -> str:
+        board, at = self._board, ask.at
+        if board is None or at is None or not has_sketch(board, at):
+            return ask.where
+        hint = "" if self.app.size.width >= BOTH else " Ctrl+L draws it."
+        return f"{ask.where} ({place_words(board, at)}).{hint}"
 
     async def wait(self) -> None:
         """Say that the next step is being worked out."""
@@ -83,7 +117,11 @@ class StepCard(VerticalScroll, can_focus=False):
         groups: list[list[Widget]] = [
             list(move_rows(ask.moves, "FIRST", shown)),
             [Caution(hazard, again=hazard.id in shown) for hazard in ask.hazards],
-            [Row(word, text) for word, text in (("DO", ask.how), ("WHERE", ask.where), ("WITH", ask.tools)) if text],
+            [
+                Row(word, text)
+                for word, text in (("DO", ask.how), ("WHERE", self._where(ask)), ("WITH", ask.tools))
+                if text
+            ],
             _listed("STEPS", [f"✓ {say}" if n in ask.ticked else say for n, say in enumerate(ask.steps, 1)], "."),
             [Row("NORMAL", _normal(ask), strong=True)] if ask.normal or ask.good_board else [],
             _listed("TELL", [in_words(choice) for choice in ask.choices], "", sign) if choices else [],
