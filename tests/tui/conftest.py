@@ -95,11 +95,9 @@ def sit(lamp: Pack) -> Sit:
     """A sitting at the bench: ``async with sit(size=(80, 24)) as at:``."""
 
     @asynccontextmanager
-    async def open_(
-        walk: Walk | None = None, size: tuple[int, int] = (80, 24), *, intake: bool = False
-    ) -> AsyncIterator[Sitting]:
+    async def open_(walk: Walk | None = None, size: tuple[int, int] = (80, 24)) -> AsyncIterator[Sitting]:
         walked = walk if walk is not None else Walk(lamp)
-        app = BenchApp(lambda: BenchScreen(walked, "2026-03-09-dk4t", intake=intake))
+        app = BenchApp(lambda: BenchScreen(walked, "2026-03-09-dk4t"))
         async with app.run_test(size=size) as pilot:
             at = Sitting(app, pilot, walked)
             await at.settle()

@@ -1,4 +1,4 @@
-"""Both themes can be read: contrast of text by WCAG 2.2, success criterion 1.4.3 (4.5 to 1 for text)."""
+"""Every theme can be read: contrast of text by WCAG 2.2, success criterion 1.4.3 (4.5 to 1 for text)."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import pytest
 from textual.color import Color
 from textual.theme import Theme
 
-from nextprobe_tui.theme import PAPER, SLATE, THEMES, other
+from nextprobe_tui.theme import CHALK, PAPER, SLATE, THEMES, other
 
 
 def luminance(color: Color) -> float:
@@ -51,4 +51,14 @@ def test_signal_words_stand_out(ink: str, ground: str) -> None:
 
 
 def test_one_theme_leads_to_the_other() -> None:
-    assert (other(SLATE.name), other(PAPER.name)) == (PAPER.name, SLATE.name)
+    assert [other(theme.name) for theme in THEMES] == [PAPER.name, CHALK.name, SLATE.name]
+    assert other("no such theme") == SLATE.name
+
+
+def test_high_contrast_is_7_to_1() -> None:
+    """WCAG 2.2, success criterion 1.4.6 (enhanced)."""
+    ground = CHALK.background or ""
+    inks = [CHALK.foreground, CHALK.error, CHALK.success, CHALK.accent, CHALK.warning, CHALK.variables["gutter"]]
+    assert min(contrast(ink or "", ground) for ink in inks) >= 7
+    assert min(contrast(ink or "", CHALK.panel or "") for ink in inks) >= 7
+    assert contrast(CHALK.variables["act-foreground"], CHALK.variables["act-background"]) >= 7

@@ -96,7 +96,13 @@ ACTS: tuple[Act, ...] = (
     ),
     Act("note", "f8", "Note", "note", "Write a free note into the job.", (BENCH, ENDING)),
     Act(
-        "light", "f9", "Light", "light", "Change between the dark and the light colours.", (BENCH, ENDING, START), False
+        "light",
+        "f9",
+        "Light",
+        "light",
+        "Change the colours: dark, light, high contrast.",
+        (BENCH, ENDING, START),
+        False,
     ),
     Act(
         "back", "escape", "Back", "back", "Go back to the step, or empty the answer line.", (BENCH, ASIDE, START), False

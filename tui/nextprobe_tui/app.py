@@ -58,7 +58,7 @@ class BenchApp(App["Ending | None"]):
         self.exit(None)
 
     def action_act_light(self) -> None:
-        """Change between the dark and the light colours."""
+        """Change the colours: dark, light, high contrast."""
         self.theme = other(self.theme)
 
 

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from nextprobe.pack.shop import Shop
     from nextprobe.record.jobs import Job
     from nextprobe.record.store import Store
+    from nextprobe.walk import Walk
+    from nextprobe_tui.screens.intake import Intake
 
 
 class Desk:
@@ -46,20 +48,43 @@ class Desk:
 
         return load_pack(ref, board, self._shop)
 
-    def begin(self, ref: str, board: str | None, symptom: str) -> OpenJob:
-        """Open a job; its first event is on the disk when this returns."""
+    def lacks(self, pack: Pack) -> tuple[str, ...]:
+        """What the shop file says is not here, as far as `pack` knows it."""
+        listed = self._shop.lacks if self._shop else ()
+        return tuple(id_ for id_ in listed if id_ in pack.instruments or id_ in pack.skills)
+
+    @property
+    def limit(self) -> float | None:
+        """The limit that the shop file sets; None for none."""
+        return self._shop.limit if self._shop else None
+
+    def ended_jobs(self, most: int = 8) -> list[Job]:
+        """The jobs that ended last, the newest first."""
+        return [job for job in self._store.jobs() if job.state == "ended"][:most]
+
+    def look(self, job_id: str) -> Walk:
+        """A job as its record tells it, to be looked at; nothing is recorded."""
+        from nextprobe.job import replayed
+
+        return replayed(self._store, self._store.job(job_id))
+
+    def begin(self, ref: str, board: str | None, symptom: str, intake: Intake) -> OpenJob:
+        """Open a job with what was told at the start; all of it is on the disk when this returns."""
         from nextprobe.job import start_job
 
-        pack = self.load(ref, board)
-        lacks = [id_ for id_ in self._shop.lacks if id_ in pack.instruments or id_ in pack.skills] if self._shop else []
-        return start_job(
+        opened = start_job(
             self._store,
-            pack,
+            self.load(ref, board),
             symptom=symptom,
-            lacks=lacks,
-            limit=self._shop.limit if self._shop else None,
+            options=intake.options,
+            lacks=intake.lacks,
+            limit=intake.limit,
+            bench=intake.bench,
             shop=self._shop,
         )
+        for fact, told in intake.facts.items():
+            opened.walk.tell(fact, told)
+        return opened
 
     def go_on(self, job_id: str) -> OpenJob:
         """An open job where it stopped, on the pack as it was then."""

@@ -1,4 +1,4 @@
-"""The colours: one dark and one light theme, and what replaces colour where there is none.
+"""The colours: a dark, a light and a high-contrast theme, and what replaces colour where there is none.
 
 Signal words have the colours of ANSI Z535 (red, orange, yellow, blue), but nothing is told by colour
 alone: every caution carries its word, every mark its sign.
@@ -50,12 +50,35 @@ PAPER = Theme(
     },
 )
 
-THEMES = (SLATE, PAPER)
+CHALK = Theme(
+    name="chalk",
+    primary="#ffffff",
+    secondary="#ffe08a",
+    accent="#ffd24a",
+    warning="#ffb35c",
+    error="#ff9a98",
+    success="#a9f08c",
+    foreground="#ffffff",
+    background="#000000",
+    surface="#000000",
+    panel="#1c1c1c",
+    dark=True,
+    variables={
+        "act-background": "#ffffff",
+        "act-foreground": "#000000",
+        "gutter": "#e2e2e2",
+        "footer-key-foreground": "#ffd24a",
+    },
+)
+
+THEMES = (SLATE, PAPER, CHALK)
+"""Dark, light, and high contrast."""
 
 
 def other(name: str) -> str:
-    """The name of the theme that is not `name`."""
-    return PAPER.name if name == SLATE.name else SLATE.name
+    """The name of the theme that follows `name`."""
+    names = [theme.name for theme in THEMES]
+    return names[(names.index(name) + 1) % len(names)] if name in names else names[0]
 
 
 COLOURLESS = """

@@ -10,12 +10,14 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input, OptionList
 
+from nextprobe.errors import UnreadableError
 from nextprobe.record.store import Store, open_store
 from nextprobe.resources import bundled_packs
 from nextprobe_tui.app import BenchApp
 from nextprobe_tui.desk import Desk
 from nextprobe_tui.screens.bench import BenchScreen
-from nextprobe_tui.screens.bench_state import BenchStateScreen
+from nextprobe_tui.screens.intake import Intake, IntakeScreen, money_of
+from nextprobe_tui.screens.path import PathScreen
 from nextprobe_tui.screens.pick import PickScreen
 from nextprobe_tui.screens.prompt import Prompt
 from nextprobe_tui.screens.start import StartScreen
@@ -59,7 +61,7 @@ async def test_a_job_is_begun_left_and_gone_on_with(store: Store) -> None:
     day = Day(store)
     async with day.app.run_test(size=(80, 24)) as pilot:
         await day.own_pack(pilot, str(LAMP))
-        await day.until(pilot, BenchStateScreen)
+        await day.until(pilot, IntakeScreen)
         await pilot.press("enter")
         await day.until(pilot, BenchScreen)
         await pilot.press("1", "enter")
@@ -117,3 +119,61 @@ async def test_a_pack_that_is_not_there_is_said(store: Store, tmp_path: Path) ->
                 break
         assert "There is no pack" in str(feedback.render())
     assert store.jobs() == []
+
+
+async def test_all_that_is_known_at_the_start_is_recorded(store: Store) -> None:
+    day = Day(store)
+    async with day.app.run_test(size=(80, 24)) as pilot:
+        await day.own_pack(pilot, str(LAMP))
+        await day.until(pilot, IntakeScreen)
+        await pilot.press("down", "enter")
+        await day.until(pilot, Prompt)
+        await pilot.press(*"12,50", "enter")
+        await day.until(pilot, IntakeScreen)
+        assert "12.5 EUR" in day.app.export_screenshot().replace("&#160;", " ")
+        await pilot.press("down", "right")  # the owner tells: yes
+        await pilot.press("down", "right")  # mains: plugged
+        await pilot.press("down", "down", "left")  # the driver: the last of its values
+        await pilot.press("home", "enter")
+        await day.until(pilot, BenchScreen)
+        await pilot.press("f10")
+    (job,) = store.jobs()
+    started, told = store.events(job.id)[:2]
+    assert started.data["limit"] == 12.5
+    assert started.data["bench"] == {"mains": "plugged", "shade": "fitted"}
+    assert started.data["options"] == {"driver_type": "dimming"}
+    assert (told.data["ask"], told.data["told"]) == ("knocked_over", "reported")
+
+
+async def test_leaving_the_intake_records_nothing(store: Store) -> None:
+    day = Day(store)
+    async with day.app.run_test(size=(80, 24)) as pilot:
+        await day.own_pack(pilot, str(LAMP))
+        await day.until(pilot, IntakeScreen)
+        await pilot.press("escape")
+        await day.until(pilot, StartScreen)
+        assert store.jobs() == []
+
+
+async def test_a_finished_job_can_be_looked_at(store: Store) -> None:
+    opened = Desk(store).begin(str(LAMP), None, "dark", Intake())
+    opened.walk.tell("outside_look", "sound")
+    opened.walk.leave("closing time")
+    opened.walk.close()
+    day = Day(store)
+    async with day.app.run_test(size=(80, 24)) as pilot:
+        await day.until(pilot, StartScreen)
+        await pilot.press("end", "enter")
+        await day.until(pilot, PathScreen)
+        assert "Look the lamp over" in day.app.export_screenshot().replace("&#160;", " ")
+
+
+@pytest.mark.parametrize(("typed", "money"), [("", None), ("150", 150.0), ("12,50", 12.5), ("0", 0.0)])
+def test_money_may_be_typed_as_it_is_said(typed: str, money: float | None) -> None:
+    assert money_of(typed) == money
+
+
+@pytest.mark.parametrize("typed", ["much", "-1", "inf", "1e12", "nan"])
+def test_what_is_no_sum_of_money_is_said(typed: str) -> None:
+    with pytest.raises(UnreadableError, match="no sum of money"):
+        money_of(typed)

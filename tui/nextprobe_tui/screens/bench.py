@@ -46,14 +46,13 @@ class BenchScreen(BenchActs):
     }
     """
 
-    def __init__(self, walk: Walk, job_label: str = "", *, intake: bool = False, over: Over | None = None) -> None:
+    def __init__(self, walk: Walk, job_label: str = "", *, over: Over | None = None) -> None:
         super().__init__()
         self.walk = walk
         self.over = over
         self.clock = StepClock()
         self.step = None
         self._label = job_label
-        self._intake = intake
         self._turn = 0
         self._ahead = Ahead()
         self._shown = ""
@@ -98,9 +97,6 @@ class BenchScreen(BenchActs):
             return
         self.step = event.ask
         await self._show(event.ask)
-        if self._intake:
-            self._intake = False
-            self.action_act_bench("How does the machine stand before you?")
         if event.ask.kind == "done":
             self.again()
         else:

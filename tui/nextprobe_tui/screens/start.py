@@ -14,6 +14,8 @@ from nextprobe.errors import NextprobeError
 from nextprobe_tui.actions import START, bindings
 from nextprobe_tui.desk import Desk
 from nextprobe_tui.screens.bench import BenchScreen
+from nextprobe_tui.screens.intake import Intake, IntakeScreen
+from nextprobe_tui.screens.path import PathScreen
 from nextprobe_tui.screens.pick import PickScreen
 from nextprobe_tui.screens.prompt import Prompt
 from nextprobe_tui.thinking import beside
@@ -60,7 +62,9 @@ class StartScreen(Screen[None]):
         """Read what there is and list it."""
         rows = self.query_one(OptionList)
         try:
-            jobs, packs = await beside(lambda: (self._desk.open_jobs(), self._desk.packs()))
+            jobs, packs, ended = await beside(
+                lambda: (self._desk.open_jobs(), self._desk.packs(), self._desk.ended_jobs())
+            )
         except NextprobeError as error:
             self.query_one(Feedback).say(str(error), "error")
             return
@@ -75,6 +79,13 @@ class StartScreen(Screen[None]):
         rows.add_option(Option("Begin a new job", disabled=True))
         rows.add_options(Option(f"  {title}  ({ref})", id=f"pack {ref}") for ref, title in packs)
         rows.add_option(Option("  A pack of your own: type where it lies", id=OWN_PACK))
+        if ended:
+            rows.add_option(None)
+            rows.add_option(Option("Look at a finished job", disabled=True))
+            rows.add_options(
+                Option(f"  {job.id}  {job.pack_id}  {job.board}  {job.ending.replace('_', ' ')}", id=f"ended {job.id}")
+                for job in ended
+            )
         rows.highlighted = 1
         rows.focus()
 
@@ -85,6 +96,8 @@ class StartScreen(Screen[None]):
             self.go_on(ref)
         elif kind == "pack":
             self.begin(ref)
+        elif kind == "ended":
+            self.look(ref)
         else:
             lead = "The path of a pack.yaml, or of the folder that holds it."
             self.app.push_screen(Prompt("A pack of your own", lead), self._own_pack)
@@ -92,6 +105,16 @@ class StartScreen(Screen[None]):
     def _own_pack(self, path: str | None) -> None:
         if path and path.strip():
             self.begin(path.strip())
+
+    @work(exclusive=True)
+    async def look(self, job_id: str) -> None:
+        """The path of a finished job."""
+        try:
+            walk = await beside(lambda: self._desk.look(job_id))
+        except NextprobeError as error:
+            self.query_one(Feedback).say(str(error), "error")
+            return
+        await self.app.push_screen_wait(PathScreen(walk.path))
 
     @work(exclusive=True)
     async def go_on(self, job_id: str) -> None:
@@ -103,7 +126,7 @@ class StartScreen(Screen[None]):
         except NextprobeError as error:
             feedback.say(str(error), "error")
             return
-        await self._walk(opened, intake=False)
+        await self._walk(opened)
 
     @work(exclusive=True)
     async def begin(self, ref: str) -> None:
@@ -126,15 +149,21 @@ class StartScreen(Screen[None]):
             feedback.say("")
             if board is None or symptom is None:
                 return
-            opened = await beside(lambda: self._desk.begin(ref, None if board == NO_BOARD else board, symptom))
+            sheet = None if board == NO_BOARD else board
+            pack = await beside(lambda: self._desk.load(ref, sheet))
+            screen = IntakeScreen(pack, self._desk.lacks(pack), self._desk.limit)
+            intake: Intake | None = await self.app.push_screen_wait(screen)
+            if intake is None:
+                return
+            opened = await beside(lambda: self._desk.begin(ref, sheet, symptom, intake))
         except NextprobeError as error:
             feedback.say(str(error), "error")
             return
-        await self._walk(opened, intake=True)
+        await self._walk(opened)
 
-    async def _walk(self, opened: OpenJob, *, intake: bool) -> None:
+    async def _walk(self, opened: OpenJob) -> None:
         self.query_one(Feedback).say("")
-        bench = BenchScreen(opened.walk, opened.job.id, intake=intake, over=opened.go_over)
+        bench = BenchScreen(opened.walk, opened.job.id, over=opened.go_over)
         ending = await self.app.push_screen_wait(bench)
         if ending is not None:
             self.query_one(Feedback).say(f"{opened.job.id}: {ending.what.replace('_', ' ')}.", "taken")
