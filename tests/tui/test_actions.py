@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from textual.screen import Screen
 
+from nextprobe import Walk
+from nextprobe.pack.pack import Pack
 from nextprobe_tui.actions import ACTS, ASIDE, BENCH, ENDING, EVERYWHERE, START, act_of_word, acts_at, bindings
 from nextprobe_tui.app import BenchApp
+from nextprobe_tui.keys import Keys, read_keys
 from nextprobe_tui.screens.aside import Aside
 from nextprobe_tui.screens.bench import BenchScreen
 from nextprobe_tui.screens.ending import EndingScreen
 from nextprobe_tui.screens.prompt import Prompt
 from nextprobe_tui.screens.start import StartScreen
-from tests.tui.conftest import Sit
+from nextprobe_tui.screens.why import WhyScreen
+from tests.tui.conftest import Sit, Sitting
 
 
 def test_ids_keys_and_words_are_unique() -> None:
@@ -72,3 +78,56 @@ async def test_the_key_line_names_what_is_shown(sit: Sit) -> None:
         for act in acts_at(BENCH):
             if act.shown:
                 assert f"{act.key_shown} {act.label}" in last
+
+
+def test_keys_of_ones_own_take_the_place_of_the_usual_ones(tmp_path: Path) -> None:
+    file = tmp_path / "keys.yaml"
+    file.write_text("undo: f12\nwhy: Ctrl+Y\n")
+    keys = read_keys(file)
+    assert keys.problems == ()
+    assert (keys.shown("undo"), keys.shown("why"), keys.shown("path")) == ("F12", "Ctrl+Y", "F3")
+    assert keys.keymap()["bench.undo"] == "f12"
+    assert keys.keymap()["ending.undo"] == "f12"
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "said"),
+    [
+        ("undo: f12\nundoo: f11\n", 2, "Did you mean 'undo'?"),
+        ("undo: x\n", 1, "types, picks or edits"),
+        ("undo: enter\n", 1, "types, picks or edits"),
+        ("undo: ctrl+k\n", 1, "types, picks or edits"),
+        ("undo: 7\n", 1, "types, picks or edits"),
+        ("\nundo: f2\n", 2, "the key of 'why' already"),
+        ("why: f12\nundo: f12\n", 2, "the key of 'why' already"),
+    ],
+)
+def test_a_key_that_cannot_be_used_is_said_with_its_line(tmp_path: Path, text: str, line: int, said: str) -> None:
+    file = tmp_path / "keys.yaml"
+    file.write_text(text)
+    keys = read_keys(file)
+    (problem,) = keys.problems
+    assert f"keys.yaml, line {line}: " in problem
+    assert said in problem
+
+
+def test_a_file_that_is_no_yaml_is_said_and_the_usual_keys_stay(tmp_path: Path) -> None:
+    file = tmp_path / "keys.yaml"
+    file.write_text("undo: [f12\n")
+    keys = read_keys(file)
+    assert keys.problems
+    assert keys.own == {}
+    assert read_keys(tmp_path / "none.yaml").problems == ()
+
+
+async def test_the_screen_obeys_and_shows_ones_own_keys(lamp: Pack) -> None:
+    walk = Walk(lamp)
+    app = BenchApp(lambda: BenchScreen(walk), Keys({"why": "f12"}, ("keys.yaml, line 1: no such thing.",)))
+    async with app.run_test(size=(80, 24)) as pilot:
+        at = Sitting(app, pilot, walk)
+        await at.settle()
+        assert "F12" in at.lines()[-1].upper() or "f12" in at.lines()[-1]
+        await at.press("f2")
+        assert isinstance(app.screen, BenchScreen)
+        await at.press("f12")
+        assert isinstance(app.screen, WhyScreen)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from textual.app import App
 from textual.screen import Screen
 
+from nextprobe_tui.keys import Keys, read_keys
 from nextprobe_tui.theme import COLOURLESS, ROOMY, SLATE, THEMES, other
 
 if TYPE_CHECKING:
@@ -26,16 +27,20 @@ class BenchApp(App["Ending | None"]):
     ENABLE_COMMAND_PALETTE = False
     VERTICAL_BREAKPOINTS = [(0, "-short"), (32, "-tall")]  # noqa: RUF012
 
-    def __init__(self, first: Callable[[], Screen[Any]]) -> None:
+    def __init__(self, first: Callable[[], Screen[Any]], keys: Keys | None = None) -> None:
         # With the terminal's own colours Textual takes NO_COLOR literally; else it would still send greys.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self._first = first
+        self.keys = Keys({}) if keys is None else keys
 
     def on_mount(self) -> None:
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = SLATE.name
+        self.set_keymap(self.keys.keymap())
         self.push_screen(self._first(), self.exit)
+        for problem in self.keys.problems:
+            self.notify(f"{problem} The usual key stays.", severity="warning", timeout=20)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """The house's own colour names, for the moment before a theme is chosen."""
@@ -62,11 +67,18 @@ class BenchApp(App["Ending | None"]):
         self.theme = other(self.theme)
 
 
+def own_keys() -> Keys:
+    """The keys of the user's own file."""
+    from platformdirs import user_config_path
+
+    return read_keys(user_config_path("nextprobe") / "keys.yaml")
+
+
 def run_walk(opened: OpenJob) -> Ending | None:
     """Walk a job on the screens; its ending, or None where it was left open."""
     from nextprobe_tui.screens.bench import BenchScreen
 
-    return BenchApp(lambda: BenchScreen(opened.walk, opened.job.id, over=opened.go_over)).run()
+    return BenchApp(lambda: BenchScreen(opened.walk, opened.job.id, over=opened.go_over), own_keys()).run()
 
 
 def main(store: Store | None = None, shop: Shop | None = None) -> int:
@@ -76,6 +88,6 @@ def main(store: Store | None = None, shop: Shop | None = None) -> int:
     from nextprobe_tui.screens.start import StartScreen
 
     desk = Desk(store if store is not None else open_store(), shop)
-    app = BenchApp(lambda: StartScreen(desk))
+    app = BenchApp(lambda: StartScreen(desk), own_keys())
     app.run()
     return app.return_code or 0

@@ -13,6 +13,7 @@ from nextprobe.errors import NextprobeError, ToldError
 from nextprobe.walk.ask import Ask
 from nextprobe.walk.clock import StepClock
 from nextprobe_tui.actions import BENCH, Act, act_of_word, bindings
+from nextprobe_tui.keys import key_of
 from nextprobe_tui.screens.bench_acts import BenchActs, Over
 from nextprobe_tui.screens.ending import EndingScreen
 from nextprobe_tui.thinking import Ahead, AheadFailed, Asked, AskFailed, think
@@ -188,7 +189,9 @@ class BenchScreen(BenchActs):
             self.tick()
             return
         if not text:
-            self.query_one(Feedback).say("Type a reading, a number of the list or a word; F6 skips this step.", "error")
+            self.query_one(Feedback).say(
+                f"Type a reading, a number of the list or a word; {key_of(self.app, 'skip')} skips this step.", "error"
+            )
             return
         typed = _act_of(text, ask)
         if typed is not None:
@@ -204,7 +207,7 @@ class BenchScreen(BenchActs):
 
     def _told(self, ask: Ask, text: str) -> str:
         taken = self.walk.tell(ask.id, _picked(text, ask), took=self.clock.minutes)
-        return f"{said(ask.title, taken.say)} F7 takes it back."
+        return f"{said(ask.title, taken.say)} {key_of(self.app, 'undo')} takes it back."
 
     def _clear(self) -> None:
         answer = self.query_one(Answer)

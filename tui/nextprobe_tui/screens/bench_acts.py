@@ -14,6 +14,7 @@ from nextprobe.walk.ask import Ask, Choice, Ending
 from nextprobe.walk.carry import GoneOver
 from nextprobe.walk.clock import StepClock, typed_minutes
 from nextprobe_tui.actions import EVERYWHERE, Act
+from nextprobe_tui.keys import key_of
 from nextprobe_tui.screens.bench_state import BenchStateScreen
 from nextprobe_tui.screens.path import PathScreen
 from nextprobe_tui.screens.prompt import Prompt
@@ -86,7 +87,10 @@ class BenchActs(Screen[Ending | None]):
         """Leave the step out."""
         if reason is not None and self.step is not None:
             step = self.step
-            self.attempt(lambda: self.walk.skip(step.id, reason), f"Skipped: {step.title}. F7 takes that back.")
+            self.attempt(
+                lambda: self.walk.skip(step.id, reason),
+                f"Skipped: {step.title}. {key_of(self.app, 'undo')} takes that back.",
+            )
 
     def note(self, text: str | None) -> None:
         """Write a free note into the job."""
@@ -172,7 +176,11 @@ class BenchActs(Screen[Ending | None]):
 
         def told(text: str | None) -> None:
             if text:
-                self.attempt(lambda: f"{said(pack.title_of(id_), self.walk.tell(id_, text).say)} F7 takes it back.")
+                self.attempt(
+                    lambda: (
+                        f"{said(pack.title_of(id_), self.walk.tell(id_, text).say)} {key_of(self.app, 'undo')} takes it back."
+                    )
+                )
             else:
                 self.again()
 
@@ -222,7 +230,10 @@ class BenchActs(Screen[Ending | None]):
         if self.step is not None and self.step.retake:
             self.retake(self.step.retake)
         elif self.ready:
-            self.attempt(lambda: "No reading stands out. F3 shows them all; Enter takes one again.", next_step=False)
+            self.attempt(
+                lambda: f"No reading stands out. {key_of(self.app, 'path')} shows them all; Enter takes one again.",
+                next_step=False,
+            )
 
     def action_act_tick(self) -> None:
         self.tick()

@@ -16,8 +16,11 @@ class HelpScreen(Aside[None]):
     lead = "Press the key, or type its word into the answer line."
 
     def rows(self) -> ComposeResult:
+        from nextprobe_tui.app import BenchApp
+
         for act in ACTS:
-            yield Row(act.key_shown, act.help, number=f"{act.word:<7}")
+            key = self.app.keys.shown(act.id) if isinstance(self.app, BenchApp) else act.key_shown
+            yield Row(key, act.help, number=f"{act.word:<7}")
         yield heading("How an answer may be typed")
         yield Row("figure", "1.19   1.19V   1190 mV   1V2   0,6   4R7   OL. A bare number is in the unit of the step.")
         yield Row("list", "1 for the first one; where a figure is wanted #1. Its word serves too.")

@@ -12,6 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from nextprobe.draw.sketch import has_sketch, place_words, sketch_lines
+from nextprobe_tui.keys import key_of
 from nextprobe_tui.widgets.caution import Caution
 from nextprobe_tui.widgets.choice_list import in_words
 from nextprobe_tui.widgets.row import Row
@@ -99,7 +100,7 @@ class StepCard(VerticalScroll, can_focus=False):
         board, at = self._board, ask.at
         if board is None or at is None or not has_sketch(board, at):
             return ask.where
-        hint = "" if self.app.size.width >= BOTH else " Ctrl+L draws it."
+        hint = "" if self.app.size.width >= BOTH else f" {key_of(self.app, 'sketch')} draws it."
         return f"{ask.where} ({place_words(board, at)}).{hint}"
 
     async def wait(self) -> None:
@@ -126,7 +127,9 @@ class StepCard(VerticalScroll, can_focus=False):
             [Row("NORMAL", _normal(ask), strong=True)] if ask.normal or ask.good_board else [],
             _listed("TELL", [in_words(choice) for choice in ask.choices], "", sign) if choices else [],
             [Row("LOOK FOR" if n == 0 else "", remark.say) for n, remark in enumerate(ask.look_for)],
-            [Row("RETAKE?", f"{ask.retake_why} Ctrl+R takes it again.".strip())] if ask.retake else [],
+            [Row("RETAKE?", f"{ask.retake_why} {key_of(self.app, 'retake')} takes it again.".strip())]
+            if ask.retake
+            else [],
         ]
         for group in groups:
             if group:
