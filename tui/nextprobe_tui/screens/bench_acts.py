@@ -176,11 +176,8 @@ class BenchActs(Screen[Ending | None]):
 
         def told(text: str | None) -> None:
             if text:
-                self.attempt(
-                    lambda: (
-                        f"{said(pack.title_of(id_), self.walk.tell(id_, text).say)} {key_of(self.app, 'undo')} takes it back."
-                    )
-                )
+                back = f"{key_of(self.app, 'undo')} takes it back."
+                self.attempt(lambda: f"{said(pack.title_of(id_), self.walk.tell(id_, text).say)} {back}")
             else:
                 self.again()
 
