@@ -12,9 +12,11 @@ from nextprobe.pack.pack import Pack
 from nextprobe_tui.actions import ACTS, ASIDE, BENCH, ENDING, EVERYWHERE, START, act_of_word, acts_at, bindings
 from nextprobe_tui.app import BenchApp
 from nextprobe_tui.keys import Keys, read_keys
+from nextprobe_tui.palette import acts_of
 from nextprobe_tui.screens.aside import Aside
 from nextprobe_tui.screens.bench import BenchScreen
 from nextprobe_tui.screens.ending import EndingScreen
+from nextprobe_tui.screens.path import PathScreen
 from nextprobe_tui.screens.prompt import Prompt
 from nextprobe_tui.screens.start import StartScreen
 from nextprobe_tui.screens.why import WhyScreen
@@ -131,3 +133,34 @@ async def test_the_screen_obeys_and_shows_ones_own_keys(lamp: Pack) -> None:
         assert isinstance(app.screen, BenchScreen)
         await at.press("f12")
         assert isinstance(app.screen, WhyScreen)
+
+
+async def test_the_palette_offers_what_can_be_done_here_and_does_it(lamp: Pack) -> None:
+    walk = Walk(lamp)
+    app = BenchApp(lambda: BenchScreen(walk))
+    async with app.run_test(size=(80, 24)) as pilot:
+        at = Sitting(app, pilot, walk)
+        await at.settle()
+        bench = app.screen
+        assert {act.id for act, _ in acts_of(bench)} == {act.id for act in acts_at(BENCH)}
+        await pilot.press("ctrl+p")
+        await pilot.pause(0.1)
+        await pilot.press(*"else")
+        for _ in range(100):
+            await pilot.pause(0.02)
+            if "why (F2)" in at.text():
+                break
+        assert "why (F2)" in at.text()
+        await pilot.press("escape", "escape")
+        await pilot.pause(0.1)
+        assert app.screen is bench
+        await pilot.press("ctrl+p")
+        await pilot.pause(0.1)
+        await pilot.press(*"path")
+        await pilot.pause(0.5)
+        await pilot.press("enter")
+        for _ in range(100):
+            await pilot.pause(0.02)
+            if isinstance(app.screen, PathScreen):
+                break
+        assert isinstance(app.screen, PathScreen)

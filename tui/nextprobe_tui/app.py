@@ -10,6 +10,7 @@ from textual.app import App
 from textual.screen import Screen
 
 from nextprobe_tui.keys import Keys, read_keys
+from nextprobe_tui.palette import ActsProvider
 from nextprobe_tui.theme import COLOURLESS, ROOMY, SLATE, THEMES, other
 
 if TYPE_CHECKING:
@@ -24,7 +25,8 @@ class BenchApp(App["Ending | None"]):
 
     CSS = COLOURLESS + ROOMY
     TITLE = "nextprobe"
-    ENABLE_COMMAND_PALETTE = False
+    COMMANDS = {ActsProvider}  # noqa: RUF012
+    COMMAND_PALETTE_BINDING = "ctrl+p"
     VERTICAL_BREAKPOINTS = [(0, "-short"), (32, "-tall")]  # noqa: RUF012
 
     def __init__(self, first: Callable[[], Screen[Any]], keys: Keys | None = None) -> None:

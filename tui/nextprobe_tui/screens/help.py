@@ -21,6 +21,7 @@ class HelpScreen(Aside[None]):
         for act in ACTS:
             key = self.app.keys.shown(act.id) if isinstance(self.app, BenchApp) else act.key_shown
             yield Row(key, act.help, number=f"{act.word:<7}")
+        yield Row("Ctrl+P", "Find any of these by a part of its word.")
         yield heading("How an answer may be typed")
         yield Row("figure", "1.19   1.19V   1190 mV   1V2   0,6   4R7   OL. A bare number is in the unit of the step.")
         yield Row("list", "1 for the first one; where a figure is wanted #1. Its word serves too.")
