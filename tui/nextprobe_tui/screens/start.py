@@ -11,9 +11,11 @@ from textual.widgets import Footer, OptionList, Static
 from textual.widgets.option_list import Option
 
 from nextprobe.errors import NextprobeError
+from nextprobe.resources import find_pack
 from nextprobe_tui.actions import START, bindings
 from nextprobe_tui.desk import Desk
 from nextprobe_tui.screens.bench import BenchScreen
+from nextprobe_tui.screens.findings import FindingsScreen
 from nextprobe_tui.screens.intake import Intake, IntakeScreen
 from nextprobe_tui.screens.path import PathScreen
 from nextprobe_tui.screens.pick import PickScreen
@@ -31,7 +33,7 @@ OWN_PACK = " own"
 class StartScreen(Screen[None]):
     """Open jobs first, then the packs; the walk itself is on the bench screen."""
 
-    BINDINGS = bindings(START, shown=("help", "light", "leave"))
+    BINDINGS = bindings(START, shown=("help", "packs", "light", "leave"))
     DEFAULT_CSS = """
     StartScreen {
         & > #title { height: auto; padding: 0 1; text-style: bold; }
@@ -168,6 +170,24 @@ class StartScreen(Screen[None]):
         if ending is not None:
             self.query_one(Feedback).say(f"{opened.job.id}: {ending.what.replace('_', ' ')}.", "taken")
         self.lay_out()
+
+    @work(exclusive=True)
+    async def action_act_packs(self) -> None:
+        """Pick a pack and see what there is to say against it."""
+        packs = await beside(self._desk.packs)
+        rows = [*packs, (OWN_PACK, "A pack of your own: type where it lies")]
+        ref = await self.app.push_screen_wait(PickScreen("Which pack?", "It is checked at every save.", rows))
+        if ref == OWN_PACK:
+            lead = "The path of a pack.yaml, or of the folder that holds it."
+            ref = await self.app.push_screen_wait(Prompt("A pack of your own", lead))
+        if not ref or not ref.strip():
+            return
+        try:
+            path = find_pack(ref.strip())
+        except NextprobeError as error:
+            self.query_one(Feedback).say(str(error), "error")
+            return
+        await self.app.push_screen_wait(FindingsScreen(path))
 
     def action_act_back(self) -> None:
         self.query_one(Feedback).say("")
