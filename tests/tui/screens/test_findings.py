@@ -16,7 +16,8 @@ from nextprobe_tui.desk import Desk
 from nextprobe_tui.screens.findings import FindingsScreen, source_lines
 from nextprobe_tui.screens.pick import PickScreen
 from nextprobe_tui.screens.start import StartScreen
-from tests.tui.conftest import LAMP
+
+SOUND = Path(__file__).parent.parent.parent / "pack" / "sound"
 
 
 def text_of(app: BenchApp) -> str:
@@ -35,17 +36,17 @@ async def until(pilot: Pilot[Ending | None], holds: Callable[[], bool]) -> None:
 async def test_a_save_shows_what_is_wrong_beside_its_line_and_another_one_clears_it(
     tmp_path: Path, size: tuple[int, int]
 ) -> None:
-    folder = tmp_path / "lamp"
-    shutil.copytree(Path(LAMP).parent, folder)
+    folder = tmp_path / "sound"
+    shutil.copytree(SOUND, folder)
     pack = folder / "pack.yaml"
     sound = pack.read_text("utf-8")
     app = BenchApp(lambda: FindingsScreen(pack))
     async with app.run_test(size=size) as pilot:
         await until(pilot, lambda: "Nothing to say against it." in text_of(app))
-        pack.write_text(sound.replace("hazards: [sharp_rim]", "hazards: [sharp_rom]"), "utf-8")
+        pack.write_text(sound.replace("hazards: [sharp_edge]", "hazards: [sharp_ledge]"), "utf-8")
         await until(pilot, lambda: "NP301" in text_of(app))
         assert "Did you mean" in text_of(app)
-        assert "sharp_rom" in text_of(app)
+        assert "sharp_ledge" in text_of(app)
         pack.write_text(sound, "utf-8")
         await until(pilot, lambda: "Nothing to say against it." in text_of(app))
 
