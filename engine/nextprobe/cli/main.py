@@ -17,6 +17,9 @@ from typing import NoReturn, Protocol, cast
 from nextprobe.errors import NextprobeError, PackError, UsageError
 from nextprobe.version import __version__
 
+#: Errors of a pack that are listed where another command cannot use it.
+MOST_LISTED = 8
+
 COMMANDS: dict[str, tuple[str, str]] = {
     "walk": ("nextprobe.cli.walk", "be led through a job, check by check"),
     "validate": ("nextprobe.cli.validate", "say everything there is to say about a pack"),
@@ -148,7 +151,10 @@ def _instead(name: str) -> str:
 def _report(error: NextprobeError) -> None:
     lines = [f"nextprobe: {error.message}"]
     if isinstance(error, PackError):
-        lines += [f"  {finding}" for finding in error.findings if finding.severity == "error"]
+        errors = [f"  {finding}" for finding in error.findings if finding.severity == "error"]
+        lines += errors[:MOST_LISTED]
+        if len(errors) > MOST_LISTED:
+            lines.append(f"  and {len(errors) - MOST_LISTED} more; `nextprobe validate` lists them all.")
     if error.cure:
         lines.append(f"  {error.cure}")
     print("\n".join(lines), file=sys.stderr)

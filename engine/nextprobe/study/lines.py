@@ -108,7 +108,8 @@ def cases_line(study: Study) -> str:
     if not study.cases_of:
         return "The pack has no cases: write them into cases.yaml beside its pack.yaml."
     ran = "" if len(study.cases) == study.cases_of else f", {study.cases_of - len(study.cases)} not run"
-    return f"{len(study.cases)} cases, {len(study.failed)} failed{ran}."
+    count = len(study.cases)
+    return f"{count} {'case' if count == 1 else 'cases'}, {len(study.failed)} failed{ran}."
 
 
 def _by_cause(study: Study) -> Iterator[str]:

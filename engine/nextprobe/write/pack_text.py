@@ -97,7 +97,7 @@ def _causes(entries: Entries) -> Iterator[str]:
 
 
 def _measurements(entries: Entries) -> Iterator[str]:
-    yield "# What one measurements at or measures. `reads`: the first rule that holds gives the chance of each outcome."
+    yield "# What one looks at or measures. `reads`: the first rule that holds gives the chance of each outcome."
     yield "# A reading with a figure has an `instrument`, a `quantity` and a `range` in each outcome instead of `say`:"
     yield "#   low: {range: below 11 V}"
     yield "#   normal: {range: 11 V .. 13 V, source: {kind: handbook, ref: where it is written}}"
