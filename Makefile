@@ -6,6 +6,7 @@
 #   make bench   how fast, how good: figures as ratios measured in one run
 #   make check   ruff, mypy and the layers, without the tests
 #   make format  let ruff lay the code out
+#   make pictures  draw the guides' pictures of the screens anew
 #   make lock    renew the locks (see DEVELOPERS.md)
 #   make clean   remove what was made here
 #
@@ -25,7 +26,7 @@ SERVES := import ensurepip, sys, venv; sys.exit(not (3, 11) <= sys.version_info[
 # What is in .venv is used again only when it is whole and apart: never install into the machine's own Python.
 APART := import pip, sys; sys.exit(sys.prefix == sys.base_prefix)
 
-.PHONY: walk test soak bench check format lock clean setup
+.PHONY: walk test soak bench check format lock clean setup pictures
 .DEFAULT_GOAL := walk
 
 setup: $(STAMP)
@@ -74,6 +75,9 @@ soak: $(STAMP)
 # One after another: figures taken side by side on a busy machine mean nothing.
 bench: $(STAMP)
 	@set -e; for script in benchmarks/bench_*.py; do echo "== $$script"; $(BIN)/python "$$script" $(ARGS); done
+
+pictures: $(STAMP)
+	$(BIN)/python docs/pictures/draw.py
 
 format: $(STAMP)
 	$(BIN)/ruff check --fix .

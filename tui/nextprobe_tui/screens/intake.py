@@ -133,8 +133,18 @@ class IntakeScreen(Aside[Intake]):
         for value in question.values:
             shown = value.replace("_", " ")
             parts.append((f"[{shown}]", "bold") if value == now else f" {shown} ")
-        return Content.assemble(f"  {question.say}  ", *parts)
+        # The values come first, so that they stand under one another.
+        alike = [_width(other) for other in self._questions if other.kind == question.kind]
+        air = " " * (min(max(alike), WIDEST) - _width(question))
+        return Content.assemble("  ", *parts, air, "  ", question.say)
 
+
+def _width(question: Question) -> int:
+    return sum(len(value) + 2 for value in question.values)
+
+
+#: Values wider than this do not push the others away.
+WIDEST = 32
 
 #: The kinds of rows in their order, and what stands above each.
 HEADINGS = {
