@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 
 import pytest
 
 from nextprobe.cli.main import main
+from nextprobe.record.store import open_store
 from tests.cli.helpers import CORE, DEMO, answers_file, result_of, told_of
 
 PAST_THE_SLOT = {"processor_joint_memory", "memory_trace_open", "memory_channel_inside"}
@@ -209,3 +211,39 @@ def test_an_answer_that_cannot_be_taken_names_its_id(tmp_path: Path, capsys: pyt
     error = capsys.readouterr().err
     assert "'outside_look'" in error
     assert "clean" in error
+
+
+def test_what_is_known_before_the_first_step_is_recorded(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("NEXTPROBE_STORE", f"sqlite:///{tmp_path / 'jobs.db'}")
+    monkeypatch.setattr("sys.stdin", io.StringIO(""))
+    command = ["walk", "no-picture", "--plain", "--option", "memory=socketed", "--bench", "supply=removed"]
+    assert main([*command, "--told", "recent_drop", "--denied", "liquid_reported,firmware_update"]) == 0
+    with open_store() as store:
+        (job,) = store.jobs()
+        started, *told = store.events(job.id)
+    assert started.data["options"]["memory"] == "socketed"
+    assert started.data["bench"]["supply"] == "removed"
+    assert [(event.data["ask"], event.data["told"]) for event in told] == [
+        ("recent_drop", "reported"),
+        ("liquid_reported", "denied"),
+        ("firmware_update", "denied"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (["--option", "memory"], "--option 'memory' has no value."),
+        (["--told", "recent_dropp"], "Did you mean 'recent_drop'?"),
+        (["--bench", "supply=gone"], "gone"),
+        (["--option", "memory=none"], "never 'none'"),
+    ],
+)
+def test_what_is_not_known_to_the_pack_opens_no_job(
+    given: list[str], said: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("NEXTPROBE_STORE", f"sqlite:///{tmp_path / 'jobs.db'}")
+    assert main(["walk", "no-picture", "--plain", *given]) == 2
+    assert said in capsys.readouterr().err
+    with open_store() as store:
+        assert store.jobs() == []

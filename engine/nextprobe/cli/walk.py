@@ -25,6 +25,10 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--board", metavar="B", help="the board sheet of this machine: a bundled id or a file")
     parser.add_argument("--symptom", metavar="S", help="what the owner reports, where the pack has several")
     parser.add_argument("--without", metavar="ID,…", help="instruments and skills that are not here")
+    parser.add_argument("--option", action="append", default=[], metavar="ID=VALUE", help="what is fitted, where known")
+    parser.add_argument("--bench", action="append", default=[], metavar="ID=VALUE", help="how the machine arrived")
+    parser.add_argument("--told", metavar="ID,…", help="what the owner tells of it: facts of the pack")
+    parser.add_argument("--denied", metavar="ID,…", help="what the owner says was not so")
     parser.add_argument("--limit", type=float, metavar="MONEY", help="what the owner will pay at most")
     parser.add_argument("--technician", metavar="NAME", help="who is at the bench; kept apart from the record")
     parser.add_argument("--shop", metavar="FILE", help="the shop file (default: shop.yaml in the user's config folder)")
@@ -69,15 +73,46 @@ def _open(args: argparse.Namespace, store: Store) -> OpenJob:
         from nextprobe.cli.answers import load_answers
 
         load_answers(Path(args.answers), pack)  # refused before a job is opened
-    return start_job(
+    facts = _facts(args, pack)
+    opened = start_job(
         store,
         pack,
         symptom=args.symptom,
+        options=_pairs(args.option, "--option"),
+        bench=_pairs(args.bench, "--bench"),
         lacks=_lacking(args.without, shop, pack),
         limit=args.limit if args.limit is not None else shop.limit,
         technician=args.technician,
         shop=shop,
     )
+    for fact, told in facts:
+        opened.walk.tell(fact, told)
+    return opened
+
+
+def _pairs(given: list[str], name: str) -> dict[str, str]:
+    """`ID=VALUE` as often as it was given."""
+    pairs = [one.partition("=") for one in given]
+    for id_, sign, _ in pairs:
+        if not sign or not id_.strip():
+            raise UsageError(f"{name} {id_!r} has no value.", f"Write it as {name} ID=VALUE.")
+    return {id_.strip(): value.strip() for id_, _, value in pairs}
+
+
+def _facts(args: argparse.Namespace, pack: Pack) -> list[tuple[str, str]]:
+    """The facts told and denied, known to the pack before a job is opened."""
+    from nextprobe.walk.situation import near
+
+    found = []
+    for given, told in ((args.told, "reported"), (args.denied, "denied")):
+        for id_ in filter(None, (part.strip() for part in (given or "").split(","))):
+            if id_ not in pack.history:
+                raise UsageError(
+                    f"The owner cannot tell {id_!r} in the pack {pack.id!r}.{near(id_, pack.history)}",
+                    f"It has: {', '.join(pack.history) or 'no such facts'}.",
+                )
+            found.append((id_, told))
+    return found
 
 
 def _lacking(without: str | None, shop: Shop, pack: Pack) -> list[str]:
