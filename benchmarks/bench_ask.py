@@ -94,7 +94,7 @@ def main() -> None:
     for board in ("tansy-12", "brindle-14"):
         pack = load_pack("no-picture", board)
         begun = time.perf_counter()
-        Walk(pack)
+        Walk(pack).belief()
         unfold = time.perf_counter() - begun
         print(f"{board}: all hypotheses, pairs unfolded {unfold * 1000:.1f} ms, {unfold / loop:.2f} loops")
         rng = np.random.default_rng(7)
