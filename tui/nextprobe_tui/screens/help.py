@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from nextprobe_tui.actions import ACTS
+from nextprobe_tui.keys import key_of
 from nextprobe_tui.screens.aside import Aside, heading
 from nextprobe_tui.widgets.row import Row
 
@@ -16,11 +17,8 @@ class HelpScreen(Aside[None]):
     lead = "Press the key, or type its word into the answer line."
 
     def rows(self) -> ComposeResult:
-        from nextprobe_tui.app import BenchApp
-
         for act in ACTS:
-            key = self.app.keys.shown(act.id) if isinstance(self.app, BenchApp) else act.key_shown
-            yield Row(key, act.help, number=f"{act.word:<7}")
+            yield Row(key_of(self.app, act.id), act.help, number=f"{act.word:<7}")
         yield Row("Ctrl+P", "Find any of these by a part of its word.")
         yield heading("How an answer may be typed")
         yield Row("figure", "1.19   1.19V   1190 mV   1V2   0,6   4R7   OL. A bare number is in the unit of the step.")
