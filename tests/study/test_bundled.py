@@ -50,7 +50,7 @@ def test_ctrl_c_gives_what_there_is(tmp_path: Path) -> None:
     command = [sys.executable, "-m", "nextprobe", "study", PACKS[0], "--jobs", "1000000", "--json", "--html", str(file)]
     with subprocess.Popen([*command, "--seconds", "0"], stdout=subprocess.PIPE, stderr=theirs) as process:
         shown = b""
-        while not re.search(rb"[1-9]\d* simulated jobs|simulated jobs\D+[1-9]", shown):
+        while not re.search(rb"[1-9]\d* simulated jobs", shown):
             shown += os.read(ours, 1000)
         process.send_signal(signal.SIGINT)
         out, _ = process.communicate(timeout=60)
