@@ -6,6 +6,7 @@
 #   make bench   how fast, how good: figures as ratios measured in one run
 #   make check   ruff, mypy and the layers, without the tests
 #   make format  let ruff lay the code out
+#   make snapshots  write the texts of the screens anew, once they were looked at
 #   make pictures  draw the guides' pictures of the screens anew
 #   make lock    renew the locks (see DEVELOPERS.md)
 #   make clean   remove what was made here
@@ -26,7 +27,7 @@ SERVES := import ensurepip, sys, venv; sys.exit(not (3, 11) <= sys.version_info[
 # What is in .venv is used again only when it is whole and apart: never install into the machine's own Python.
 APART := import pip, sys; sys.exit(sys.prefix == sys.base_prefix)
 
-.PHONY: walk test soak bench check format lock clean setup pictures
+.PHONY: walk test soak bench check format lock clean setup pictures snapshots
 .DEFAULT_GOAL := walk
 
 setup: $(STAMP)
@@ -75,6 +76,9 @@ soak: $(STAMP)
 # One after another: figures taken side by side on a busy machine mean nothing.
 bench: $(STAMP)
 	@set -e; for script in benchmarks/bench_*.py; do echo "== $$script"; $(BIN)/python "$$script" $(ARGS); done
+
+snapshots: $(STAMP)
+	NEXTPROBE_WRITE_SNAPSHOTS=1 $(BIN)/python -m pytest -q tests/tui/test_snapshots.py
 
 pictures: $(STAMP)
 	$(BIN)/python docs/pictures/draw.py

@@ -1,0 +1,104 @@
+"""Every screen as text in three sizes, compared with what was looked at. ``make snapshots`` writes them anew.
+
+No outside source. Dates, job ids and the clock are fixed, so that a change is a change of the screen.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual.screen import Screen
+from textual.widgets import OptionList
+
+from nextprobe import Walk
+from nextprobe.pack.pack import Pack
+from nextprobe.record.store import open_store
+from nextprobe.walk.clock import StepClock
+from nextprobe_tui.app import BenchApp
+from nextprobe_tui.desk import Desk
+from nextprobe_tui.screens.bench import BenchScreen
+from nextprobe_tui.screens.intake import IntakeScreen
+from nextprobe_tui.screens.start import StartScreen
+from tests.tui.conftest import Sitting
+
+FOLDER = Path(__file__).parent / "snapshots"
+WRITE = bool(os.environ.get("NEXTPROBE_WRITE_SNAPSHOTS"))
+SIZES = ((80, 24), (120, 40), (200, 60))
+#: Name of each picture of the bench and the keys that lead to it.
+BENCH: dict[str, tuple[str, ...]] = {
+    "bench": (),
+    "help": ("f1",),
+    "why": ("f2",),
+    "path": ("f3",),
+    "bench-state": ("f4",),
+    "remarks": ("f5",),
+    "skip": ("f6",),
+    "note": ("f8",),
+    "close": ("ctrl+t",),
+    "palette": ("ctrl+p",),
+}
+
+
+def compare(name: str, lines: list[str]) -> None:
+    """Hold the rows of a screen against the file, or write it."""
+    text = "\n".join(line.rstrip() for line in lines).rstrip() + "\n"
+    file = FOLDER / f"{name}.txt"
+    if WRITE:
+        FOLDER.mkdir(exist_ok=True)
+        file.write_text(text, "utf-8")
+    assert text == file.read_text("utf-8"), f"{name} has changed; look at it, then `make snapshots`"
+
+
+async def shown(
+    screen: Callable[[], Screen[Any]], walk: Walk, size: tuple[int, int], keys: tuple[str, ...]
+) -> list[str]:
+    app = BenchApp(screen)
+    async with app.run_test(size=size) as pilot:
+        at = Sitting(app, pilot, walk)
+        await at.settle()
+        for key in keys:
+            await at.press(key)
+        before: list[str] = []
+        for _ in range(100):  # until nothing moves any more
+            await pilot.pause(0.05)
+            now = at.lines()
+            listed = not isinstance(app.screen, StartScreen) or app.screen.query_one(OptionList).option_count > 0
+            if now == before and listed:
+                break
+            before = now
+        return before
+
+
+def bench(walk: Walk) -> BenchScreen:
+    screen = BenchScreen(walk, "2026-03-09-dk4t")
+    screen.clock = StepClock(lambda: 0.0)
+    return screen
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("name", BENCH)
+async def test_the_bench_and_what_lies_over_it(lamp: Pack, name: str, size: tuple[int, int]) -> None:
+    walk = Walk(lamp)
+    walk.tell("outside_look", "sound")
+    lines = await shown(lambda: bench(walk), walk, size, BENCH[name])
+    compare(f"{name}-{size[0]}x{size[1]}", lines)
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_the_ending(lamp: Pack, size: tuple[int, int]) -> None:
+    walk = Walk(lamp)
+    walk.tell("outside_look", "sound")
+    walk.leave("closing time")
+    compare(f"ending-{size[0]}x{size[1]}", await shown(lambda: bench(walk), walk, size, ()))
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_before_a_job(lamp: Pack, tmp_path: Path, size: tuple[int, int]) -> None:
+    with open_store(f"sqlite:///{tmp_path / 'jobs.db'}") as store:
+        lines = await shown(lambda: StartScreen(Desk(store)), Walk(lamp), size, ())
+    compare(f"start-{size[0]}x{size[1]}", lines)
+    compare(f"intake-{size[0]}x{size[1]}", await shown(lambda: IntakeScreen(lamp), Walk(lamp), size, ()))
