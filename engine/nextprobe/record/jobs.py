@@ -59,3 +59,13 @@ def job_id(moment: datetime, bump: int = 0) -> str:
         tick, rest = divmod(tick, len(_LETTERS))
         letters = _LETTERS[rest] + letters
     return f"{aware:%Y-%m-%d}-{letters}"
+
+
+def place_in_day(letters: str) -> int:
+    """The number that the last letters of a job's id spell: 0 to 32⁴ - 1. Raises ValueError for any other text."""
+    if len(letters) != 4:
+        raise ValueError(letters)
+    number = 0
+    for letter in letters:
+        number = number * len(_LETTERS) + _LETTERS.index(letter)
+    return number
