@@ -6,9 +6,11 @@ from collections.abc import Collection
 
 from nextprobe import belief as b
 from nextprobe.pack.pack import Pack
+from nextprobe.quantity import Band
 from nextprobe.walk.ask import Step
 from nextprobe.walk.evidence import Believer, Doubt
 from nextprobe.walk.open_steps import effective_options
+from nextprobe.walk.reading import bands_of
 from nextprobe.walk.state import State
 
 
@@ -63,6 +65,18 @@ class Standing:
     def see_also(self) -> str:
         """The pack that fits better, where a reading said so."""
         return self._state.see_also
+
+    @property
+    def known_options(self) -> dict[str, str]:
+        """The options that are known, and the defaults that are held until they are."""
+        return self._options()
+
+    def bands(self, id: str) -> dict[str, Band] | None:
+        """The band of each outcome of a measurement on this machine now; None where an option that decides is unknown.
+
+        Raises QuantityError where they cannot be resolved.
+        """
+        return bands_of(self.pack.measurements[id], self._options(), self._state.told, self.pack)
 
     def belief(self) -> dict[str, float]:
         """The probability that each cause is present, and ``unlisted``."""

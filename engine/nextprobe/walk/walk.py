@@ -137,6 +137,10 @@ class Walk(Standing):
         for told in carried:
             self._take_in("told", told)
 
+    def replay_on(self, kind: str, data: dict[str, Any]) -> None:
+        """Take in the next event of a record that is being replayed, none that starts or goes over; nothing is recorded."""
+        self._take_in(kind, data)
+
     @property
     def ending(self) -> Ending | None:
         """How the walk ended; None while it goes on."""
