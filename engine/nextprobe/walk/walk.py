@@ -138,7 +138,7 @@ class Walk(Standing):
             self._take_in("told", told)
 
     def replay_on(self, kind: str, data: dict[str, Any]) -> None:
-        """Take in the next event of a record that is being replayed, none that starts or goes over; nothing is recorded."""
+        """Take in the next event of a record, none that starts or goes over, as replay does; nothing is recorded."""
         self._take_in(kind, data)
 
     @property
