@@ -24,12 +24,17 @@ def pack_hashes(job: Job, events: Sequence[Event]) -> list[str]:
 def live(events: Sequence[Event]) -> list[Event]:
     """What was told and skipped, in its order, without what was taken back."""
     kept: list[Event] = []
+    open_: list[Event | None] = []
     for event in events:
         if event.kind in ("told", "skipped"):
-            kept.append(event)
-        elif event.kind == "undone" and kept:
-            kept.pop()
-    return kept
+            open_.append(event)
+        elif event.kind == "undone" and open_:
+            open_.pop()
+        elif event.kind == "went_over":
+            # Only what counts in the new pack can be taken back there, and it is told anew in it.
+            kept += [one for one in open_ if one is not None]
+            open_ = [None for _ in event.data.get("carried", ())]
+    return [*kept, *(one for one in open_ if one is not None)]
 
 
 class Replay:
