@@ -9,14 +9,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any
 
 from nextprobe.errors import StoreError
-
-_FARTHEST = 50
-"""So many removed events in a row are still recognised as removed; a change beyond is found all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,31 +74,34 @@ def make_event(previous: str, seq: int, at: str, kind: str, data: object) -> Eve
     return Event(seq, at, kind, held, link(previous, seq, at, kind, held))
 
 
+def follows(previous: str, event: Event) -> bool:
+    """Whether the event's hash is that of an event behind the hash `previous`."""
+    return link(previous, event.seq, event.at, event.kind, event.data) == event.hash
+
+
 def verify_chain(job: str, events: Sequence[Event]) -> list[str]:
     """What is wrong with a job's events, each problem naming the event; empty when all is sound.
 
     The check goes on behind a problem where it can, so one change is one problem.
     """
     problems: list[str] = []
-    previous = genesis(job)
+    hashes = [genesis(job), *(event.hash for event in events)]
     expected = 1
     told = {event.seq for event in events}
+    good = 0
     for place, event in enumerate(events):
         if event.seq != expected:
             # Behind a gap the hash before is unknown, so that link cannot be judged.
             problems.append(_misplaced(event.seq, expected, told))
-        elif not _follows(previous, event):
-            problem, goes_on = _broken(previous, event, events[place + 1 :])
+        elif place >= good and not follows(hashes[place], event):
+            from nextprobe.record.broken import broken
+
+            problem, good = broken(hashes[: place + 1], events, place)
             problems.append(problem)
-            if not goes_on:
+            if not good:
                 return problems
-        previous = event.hash
         expected = max(expected, event.seq + 1)
     return problems
-
-
-def _follows(previous: str, event: Event) -> bool:
-    return link(previous, event.seq, event.at, event.kind, event.data) == event.hash
 
 
 def _misplaced(seq: int, expected: int, told: set[int]) -> str:
@@ -111,24 +111,3 @@ def _misplaced(seq: int, expected: int, told: set[int]) -> str:
         return f"Event {seq} was moved: it stands before event {expected}."
     gap = f"Event {expected} was" if seq == expected + 1 else f"Events {expected} to {seq - 1} were"
     return f"{gap} removed: event {seq} comes next."
-
-
-def _broken(previous: str, event: Event, rest: Sequence[Event]) -> tuple[str, bool]:
-    """What became of an event whose hash does not fit, and whether the check can go on behind it.
-
-    A hash covers the event's number, so what was moved or renumbered still fits its old place.
-    """
-    seq = event.seq
-    for other in rest:
-        if _follows(previous, replace(other, seq=seq)):
-            swapped = _follows(other.hash, replace(event, seq=seq + 1))
-            if other.seq == seq + 1 and not swapped:
-                return f"Event {seq} was added: what was recorded as event {seq} now stands behind it.", False
-            return f"Event {seq} was moved: what was recorded as event {seq} stands as event {other.seq}.", False
-    if not rest or _follows(event.hash, rest[0]):
-        before = f" (or event {seq - 1} together with its hash)" if seq > 1 else ""
-        return f"Event {seq} was altered{before}.", True
-    for gap in range(1, _FARTHEST):
-        if _follows(event.hash, replace(rest[0], seq=rest[0].seq + gap)):
-            return f"Event {seq} was removed, and those behind it were renumbered.", False
-    return f"From event {seq} on this is not what was recorded: something was altered, added or removed.", False
