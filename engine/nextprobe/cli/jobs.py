@@ -1,4 +1,4 @@
-"""``nextprobe jobs list|show|verify``: what is recorded, and whether it is as it was written."""
+"""``nextprobe jobs``: what is recorded, whether it is as it was written, and the way to another machine and back."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ import json
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
+from nextprobe.cli import jobs_erase, jobs_export, jobs_import
 from nextprobe.cli.job_path import clean, flat, in_words
 from nextprobe.errors import UsageError
 from nextprobe.record import Event, Job
@@ -18,23 +19,26 @@ _LINE = "{:<16} {:<17} {:<14} {:<14} {:<14} {}"
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
-    """Add the command's own arguments."""
-    parser.add_argument(
-        "action",
-        choices=("list", "show", "verify"),
-        help="list: all jobs, the newest first; show: one job's path, step by step; verify: whether records are sound",
-    )
-    parser.add_argument(
-        "job",
-        nargs="?",
-        metavar="JOB",
-        help="a job's id, or its beginning or end; without it show takes the newest job and verify takes all",
-    )
-    parser.add_argument("--json", action="store_true", help="print data for another program, without names of people")
+    """Add the command's actions, each with its own arguments."""
+    actions = parser.add_subparsers(title="actions", dest="action", metavar="action", required=True)
+    one_or = "a job's id, or its beginning or end; without it {}"
+    for name, line, without in (
+        ("list", "all jobs, the newest first", ""),
+        ("show", "a job's path, step by step", one_or.format("the newest job")),
+        ("verify", "whether records are as they were written", one_or.format("all jobs")),
+    ):
+        sub = _action(actions, name, line)
+        sub.add_argument("job", nargs="?", metavar="JOB", help=without or argparse.SUPPRESS)
+        sub.add_argument("--json", action="store_true", help="print data for another program, without names of people")
+    jobs_export.configure(_action(actions, "export", "jobs as one file, for another machine or as open repair data"))
+    jobs_import.configure(_action(actions, "import", "take jobs in from another machine, once they are found sound"))
+    jobs_erase.configure(_action(actions, "erase-names", "take names of people out; the record stays sound"))
 
 
 def run(args: argparse.Namespace) -> int:
-    """Print what was asked for; 1 when a record is not sound."""
+    """Do what was asked for; 1 when a record is not sound."""
+    if args.action in _ELSEWHERE:
+        return _ELSEWHERE[args.action](args)
     if args.action == "list" and args.job:
         raise UsageError("`jobs list` lists all jobs.", f"For one job: `nextprobe jobs show {args.job}`.")
     from nextprobe.record.store import open_store
@@ -45,6 +49,15 @@ def run(args: argparse.Namespace) -> int:
         if args.action == "show":
             return _show(store, args.job, args.json)
         return _verify(store, args.job, args.json)
+
+
+_ELSEWHERE = {"export": jobs_export.run, "import": jobs_import.run, "erase-names": jobs_erase.run}
+
+
+def _action(actions: Any, name: str, line: str) -> argparse.ArgumentParser:
+    about = f"{line[:1].upper()}{line[1:]}."
+    added: argparse.ArgumentParser = actions.add_parser(name, help=line, description=about, allow_abbrev=False)
+    return added
 
 
 def _list(store: Store, as_json: bool) -> int:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -176,6 +176,54 @@ class Store:
             str(role): str(name) for role, name in self._rows("SELECT role, name FROM people WHERE job = ?", (job_id,))
         }
 
+    def erase_names(self, job_id: str) -> list[str]:
+        """Take out the names kept with the job; the roles whose names are gone. The record stays as it is.
+
+        What was deleted is overwritten in the file, too.
+        """
+        roles = sorted(self.people(job_id))
+        with self._lock:
+            self._pragma("secure_delete = ON")
+            with self._writing() as db:
+                db.execute("DELETE FROM people WHERE job = ?", (job_id,))
+            # Until the log is written back, the name still stands in it.
+            self._pragma("wal_checkpoint(TRUNCATE)")
+        return roles
+
+    def import_job(
+        self, job: Job, events: Sequence[Event], packs: Mapping[str, str], people: Mapping[str, str] | None = None
+    ) -> None:
+        """Take in a job of another store as it is: its line, its events, its packs' texts by hash, names by role.
+
+        Raises StoreError, and takes nothing, where its chain is not sound, a pack is missing or its id is taken.
+        """
+        problems = verify_chain(job.id, events)
+        last = (events[-1].seq, events[-1].hash) if events else (0, genesis(job.id))
+        if not problems and last != (job.events, job.head):
+            problems = [f"It does not end with the event {job.events} that was written last."]
+        if not problems and job.pack_hash not in packs:
+            problems = ["The text of its pack is missing."]
+        if problems:
+            raise StoreError(f"Job {job.id} cannot be taken in. {problems[0]}", "Export it again where it is.")
+        with self._writing() as db:
+            if db.execute("SELECT 1 FROM jobs WHERE id = ?", (job.id,)).fetchone():
+                raise StoreError(
+                    f"Job {job.id} is in {self.place} already.", "Leave it, or take it into another store."
+                )
+            ids = {str(event.data.get("hash")): str(event.data.get("pack", "")) for event in events}
+            for hash_, text in packs.items():
+                _keep(db, hash_, ids.get(hash_) or job.pack_id, text)
+            row = (job.id, job.opened, job.pack_id, job.pack_hash, job.board, job.symptom, job.state, job.ending)
+            db.execute(f"INSERT INTO jobs ({_JOB}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", (*row, job.events, job.head))
+            db.executemany(
+                "INSERT INTO events (job, seq, at, kind, data, hash) VALUES (?, ?, ?, ?, ?, ?)",
+                [(job.id, e.seq, e.at, e.kind, json.dumps(e.data, ensure_ascii=False), e.hash) for e in events],
+            )
+            db.executemany(
+                "INSERT INTO people (job, role, name) VALUES (?, ?, ?)",
+                [(job.id, role, name) for role, name in (people or {}).items()],
+            )
+
     def verify(self, job_id: str) -> list[str]:
         """What is wrong with the job's record, each problem naming the event; empty when it is sound."""
         job = self.job(job_id)
@@ -233,6 +281,12 @@ class Store:
                 return self._connection.execute(query, values).fetchall()
             except sqlite3.Error as error:
                 raise store_error(error, self.place) from error
+
+    def _pragma(self, text: str) -> None:
+        try:
+            self._connection.execute(f"PRAGMA {text}").fetchall()
+        except sqlite3.Error as error:
+            raise store_error(error, self.place) from error
 
     def _still_there(self) -> None:
         # SQLite goes on writing into a file that was moved or deleted under it, and all would be lost.
