@@ -127,6 +127,17 @@ def test_names_are_erased_on_request(jobs: list[str], capsys: pytest.CaptureFixt
     assert "Bo Esker" in capsys.readouterr().out
 
 
+def test_an_owner_is_named_and_the_report_says_so(jobs: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["jobs", "set-names", jobs[0], "--owner", "Ada Brook"]) == 0
+    assert main(["report", jobs[0]]) == 0
+    out = capsys.readouterr().out
+    assert "Owner:       Ada Brook" in out
+    assert "Technician:  Mira Tolland" in out
+    assert main(["jobs", "set-names", jobs[0]]) == 2
+    assert main(["jobs", "set-names", jobs[0], "--owner", "  "]) == 2
+    assert main(["jobs", "verify"]) == 0
+
+
 def test_without_a_file_the_lines_go_to_the_terminal(
     tmp_path: Path, jobs: list[str], capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -67,6 +67,16 @@ def test_a_job_that_went_over_brings_both_packs(text: str) -> None:
     assert [replay.pack(hash_).id for hash_ in parcel.packs] == ["dynamo-light", "no-picture", "no-reaction"]
 
 
+def test_a_line_that_a_power_cut_left_behind_its_events_is_brought_up(tmp_path: Path) -> None:
+    with a_store(tmp_path) as store:
+        job = gone_over(store)
+        first = store.events(job.id)[0].data
+        store.set_pack(job.id, first["pack"], first["hash"], first["board"], first["symptom"])
+        parcel = read_jobs("\n".join(job_lines(store, [store.job(job.id)])), "jobs.jsonl")
+    assert problems(parcel) == []
+    assert parcel.jobs[0].job == job
+
+
 def test_names_are_left_out_on_request(tmp_path: Path) -> None:
     with a_store(tmp_path) as store:
         job = lamp_job(store)

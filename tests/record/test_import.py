@@ -84,3 +84,14 @@ def test_names_are_erased_from_the_file_and_the_record_stays_sound(there: Store,
     there.erase_names(other)
     for file in tmp_path.glob("there.db*"):
         assert b"Mira" not in file.read_bytes()
+
+
+def test_a_name_is_kept_apart_from_the_record(there: Store) -> None:
+    id_ = job_of(there)
+    before = there.events(id_)
+    there.set_name(id_, "owner", "Ada Quill")
+    there.set_name(id_, "owner", "Ada Brook")
+    assert there.people(id_) == {"technician": "Mira Tolland", "owner": "Ada Brook"}
+    assert there.events(id_) == before
+    with pytest.raises(StoreError, match="There is no job"):
+        there.set_name("2020-01-01-aaaa", "owner", "Ada Brook")

@@ -7,7 +7,7 @@ import json
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
-from nextprobe.cli import jobs_erase, jobs_export, jobs_import
+from nextprobe.cli import jobs_export, jobs_import, jobs_names
 from nextprobe.cli.job_path import clean, flat, in_words
 from nextprobe.errors import UsageError
 from nextprobe.record import Event, Job
@@ -32,7 +32,8 @@ def configure(parser: argparse.ArgumentParser) -> None:
         sub.add_argument("--json", action="store_true", help="print data for another program, without names of people")
     jobs_export.configure(_action(actions, "export", "jobs as one file, for another machine or as open repair data"))
     jobs_import.configure(_action(actions, "import", "take jobs in from another machine, once they are found sound"))
-    jobs_erase.configure(_action(actions, "erase-names", "take names of people out; the record stays sound"))
+    jobs_names.configure_set(_action(actions, "set-names", "keep who owns the machine and who worked on it"))
+    jobs_names.configure_erase(_action(actions, "erase-names", "take names of people out; the record stays sound"))
 
 
 def run(args: argparse.Namespace) -> int:
@@ -51,7 +52,12 @@ def run(args: argparse.Namespace) -> int:
         return _verify(store, args.job, args.json)
 
 
-_ELSEWHERE = {"export": jobs_export.run, "import": jobs_import.run, "erase-names": jobs_erase.run}
+_ELSEWHERE = {
+    "export": jobs_export.run,
+    "import": jobs_import.run,
+    "set-names": jobs_names.run_set,
+    "erase-names": jobs_names.run_erase,
+}
 
 
 def _action(actions: Any, name: str, line: str) -> argparse.ArgumentParser:

@@ -8,12 +8,12 @@ Everything but ASCII is escaped: no way of sending a file changes it.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import asdict, dataclass, field
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, field, replace
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
-from nextprobe.interchange.replay import Replay, pack_hashes
+from nextprobe.interchange.replay import IN_A_PACK, Replay, pack_hashes
 from nextprobe.record import Event, Job
 from nextprobe.version import __version__
 
@@ -61,12 +61,24 @@ def _lines(store: Store, jobs: list[Job], names: bool) -> Iterator[dict[str, obj
             if hash_ not in kept:
                 kept.add(hash_)
                 yield {"pack": {"hash": hash_, "text": store.pack_text(hash_)}}
-        line: dict[str, object] = {"job": asdict(job), "belief": replay.belief(job, events)}
+        line: dict[str, object] = {"job": asdict(settled(job, events)), "belief": replay.belief(job, events)}
         if names:
             line["people"] = store.people(job.id)
         yield line
         for event in events:
             yield {"event": {"job": job.id, **asdict(event)}}
+
+
+def settled(job: Job, events: Sequence[Event]) -> Job:
+    """The job's line as its events say it: a bench that lost its power between the two leaves the line behind."""
+    data: Mapping[str, object] = next((e.data for e in reversed(events) if e.kind in IN_A_PACK), {})
+    return replace(
+        job,
+        pack_id=str(data.get("pack", job.pack_id)),
+        pack_hash=str(data.get("hash", job.pack_hash)),
+        board=str(data.get("board", job.board)),
+        symptom=str(data.get("symptom", job.symptom)),
+    )
 
 
 def _json(line: Mapping[str, object]) -> str:

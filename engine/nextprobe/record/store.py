@@ -176,6 +176,14 @@ class Store:
             str(role): str(name) for role, name in self._rows("SELECT role, name FROM people WHERE job = ?", (job_id,))
         }
 
+    def set_name(self, job_id: str, role: str, name: str) -> None:
+        """Keep who the owner or the technician of a job is, apart from the record; a later name replaces it."""
+        with self._writing() as db:
+            if db.execute("SELECT 1 FROM jobs WHERE id = ?", (job_id,)).fetchone() is None:
+                raise self._unknown(job_id)
+            db.execute("DELETE FROM people WHERE job = ? AND role = ?", (job_id, role))
+            db.execute("INSERT INTO people (job, role, name) VALUES (?, ?, ?)", (job_id, role, name))
+
     def erase_names(self, job_id: str) -> list[str]:
         """Take out the names kept with the job; the roles whose names are gone. The record stays as it is.
 
