@@ -8,9 +8,9 @@ from itertools import pairwise
 from nextprobe.errors import NextprobeError
 from nextprobe.interchange.job_lines import JobRecord
 from nextprobe.interchange.job_lines_read import Parcel
-from nextprobe.interchange.replay import IN_A_PACK, Replay, pack_hashes
-from nextprobe.record import Event, Job, verify_chain
-from nextprobe.record.events import genesis
+from nextprobe.interchange.replay import Replay, pack_hashes
+from nextprobe.record import Event, Job
+from nextprobe.record.whole import record_problems
 from nextprobe.version import __version__
 
 #: Two replays of one record differ by no more than this, whatever machine they run on.
@@ -24,7 +24,7 @@ def problems(parcel: Parcel) -> list[tuple[str, str]]:
     replay = Replay(parcel.packs.__getitem__)
     found = [(one.job.id, said) for one in parcel.jobs for said in _order_problems(one.events)]
     found += [(one.job.id, said) for one in parcel.jobs for said in record_problems(one.job, _sorted(one.events))]
-    found += [(one.job.id, said) for one in parcel.jobs for said in _line_problems(one.job, one.events)]
+    found += [(one.job.id, said) for one in parcel.jobs if (said := _unended(one.job, one.events))]
     ids = [one.job.id for one in parcel.jobs]
     found += [(id_, "It stands in the file twice.") for id_ in dict.fromkeys(ids) if ids.count(id_) > 1]
     found += [(WHOLE_FILE, said) for hash_ in parcel.packs if (said := _pack_problem(hash_, replay))]
@@ -38,39 +38,10 @@ def problems(parcel: Parcel) -> list[tuple[str, str]]:
     return found
 
 
-def record_problems(job: Job, events: Sequence[Event]) -> list[str]:
-    """What is wrong with a record and its end, each problem naming the event; empty when it is sound."""
-    found = verify_chain(job.id, events)
-    last = events[-1].seq if events else 0
-    if last < job.events:
-        lost = f"Event {job.events} was" if last == job.events - 1 else f"Events {last + 1} to {job.events} were"
-        found.append(f"{lost} removed from the end.")
-    elif last > job.events:
-        more = f"Event {last} was" if last == job.events + 1 else f"Events {job.events + 1} to {last} were"
-        found.append(f"{more} added at the end.")
-    elif not found and (events[-1].hash if events else genesis(job.id)) != job.head:
-        found.append(f"Event {last} is not the one that was written last.")
-    return found
-
-
-def _line_problems(job: Job, events: Sequence[Event]) -> list[str]:
-    """Where the job's own line, which no chain covers, says other than its events."""
-    said: list[str] = []
-    packs = [event for event in events if event.kind in IN_A_PACK]
-    if packs:
-        data = packs[-1].data
-        told = {"pack_id": "pack", "pack_hash": "hash", "board": "board", "symptom": "symptom"}
-        said += [
-            f"Its line says another {key} than event {packs[-1].seq}."
-            for own, key in told.items()
-            if key in data and data[key] != getattr(job, own)
-        ]
-    endings = [event for event in events if event.kind == "ended"]
-    if job.state == "ended" and not endings:
-        said.append("Its line says that it has ended, but no event does.")
-    if job.state == "ended" and endings and endings[-1].data.get("ending") != job.ending:
-        said.append(f"Its line says another ending than event {endings[-1].seq}.")
-    return said
+def _unended(job: Job, events: Sequence[Event]) -> str:
+    """What is said of a line that has ended where no event has."""
+    told = any(event.kind == "ended" for event in events)
+    return "Its line says that it has ended, but no event does." if job.state == "ended" and not told else ""
 
 
 def _order_problems(events: Sequence[Event]) -> list[str]:

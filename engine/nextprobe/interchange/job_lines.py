@@ -13,8 +13,9 @@ from dataclasses import asdict, dataclass, field, replace
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
-from nextprobe.interchange.replay import IN_A_PACK, Replay, pack_hashes
+from nextprobe.interchange.replay import Replay, pack_hashes
 from nextprobe.record import Event, Job
+from nextprobe.record.whole import IN_A_PACK
 from nextprobe.version import __version__
 
 if TYPE_CHECKING:

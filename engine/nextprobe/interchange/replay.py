@@ -7,12 +7,10 @@ from typing import TYPE_CHECKING
 
 from nextprobe.errors import NextprobeError
 from nextprobe.record import Event, Job
+from nextprobe.record.whole import IN_A_PACK
 
 if TYPE_CHECKING:
     from nextprobe.pack.pack import Pack
-
-#: The events that name the pack in which a job goes on.
-IN_A_PACK = ("started", "went_over")
 
 
 def pack_hashes(job: Job, events: Sequence[Event]) -> list[str]:

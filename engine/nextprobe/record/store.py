@@ -15,9 +15,10 @@ from typing import Any, Self
 from nextprobe.errors import StoreError
 from nextprobe.record.address import store_file
 from nextprobe.record.connect import PATIENCE, connect, place_of
-from nextprobe.record.events import Event, genesis, make_event, verify_chain
+from nextprobe.record.events import Event, genesis, make_event
 from nextprobe.record.faults import store_error
 from nextprobe.record.jobs import Clock, Job, job_id, stamp, utc_now
+from nextprobe.record.whole import record_problems
 
 _JOB = "id, opened, pack_id, pack_hash, board, symptom, state, ending, events, head"
 
@@ -205,10 +206,7 @@ class Store:
 
         Raises StoreError, and takes nothing, where its chain is not sound, a pack is missing or its id is taken.
         """
-        problems = verify_chain(job.id, events)
-        last = (events[-1].seq, events[-1].hash) if events else (0, genesis(job.id))
-        if not problems and last != (job.events, job.head):
-            problems = [f"It does not end with the event {job.events} that was written last."]
+        problems = record_problems(job, events)
         if not problems and job.pack_hash not in packs:
             problems = ["The text of its pack is missing."]
         if problems:
@@ -242,16 +240,7 @@ class Store:
             if event is None:
                 return [f"Event {row[0]} was altered: it cannot be read."]
             events.append(event)
-        problems = verify_chain(job.id, events)
-        last = events[-1].seq if events else 0
-        if last < job.events:
-            lost = f"Event {job.events} was" if last == job.events - 1 else f"Events {last + 1} to {job.events} were"
-            problems.append(f"{lost} removed from the end.")
-        elif last > job.events:
-            problems.append(f"Event {job.events + 1} was added at the end.")
-        elif not problems and (events[-1].hash if events else genesis(job.id)) != job.head:
-            problems.append(f"Event {last} is not the one that was written last.")
-        return problems
+        return record_problems(job, events)
 
     def close(self) -> None:
         """Close the file; closing twice does no harm."""

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from nextprobe.errors import UnreadableError
-from nextprobe.interchange.replay import IN_A_PACK, Replay, live
+from nextprobe.interchange.replay import Replay, live
 from nextprobe.record import Event
+from nextprobe.record.whole import IN_A_PACK
 from nextprobe.walk import Walk
 
 
