@@ -178,6 +178,15 @@ def test_a_job_that_went_over_keeps_its_figures_and_names_both_packs(store: Stor
     assert make_report(store, gone_over(store)).history
 
 
+def test_a_job_that_has_only_just_begun_or_gone_over_is_reported(store: Store) -> None:
+    opened = start_job(store, load_pack("no-picture", "tansy-12"))
+    assert make_report(store, store.job(opened.job.id)).ending == ""
+    opened.go_over("no-reaction")
+    report = make_report(store, store.job(opened.job.id))
+    assert len(report.packs) == 2
+    assert report.symptom == next(iter(load_pack("no-reaction").symptoms.values())).title
+
+
 def test_a_record_that_is_not_sound_is_said_first(tmp_path: Path, store: Store) -> None:
     job = begun(store).job.id
     store.close()

@@ -12,7 +12,9 @@ from nextprobe.walk import Walk
 
 
 def stages(replay: Replay, events: Sequence[Event]) -> Iterator[tuple[Event, Walk]]:
-    """Each event behind a start that still counts, with the walk as it stood before it; what was taken back is out.
+    """Each event that still counts, with the walk as it stood before it; what was taken back is out.
+
+    A start and a going over come with the walk that they begin.
 
     The walk is one that goes on: look at it before the next is asked for. Raises PackError where a pack's text cannot
     be read, ToldError where the record does not begin with a start.
@@ -22,6 +24,7 @@ def stages(replay: Replay, events: Sequence[Event]) -> Iterator[tuple[Event, Wal
     for event in events:
         if event.kind in IN_A_PACK:
             walk = Walk.replay(replay.pack(str(event.data["hash"])), [(event.kind, event.data)])
+            yield event, walk
             continue
         if walk is None:
             raise UnreadableError("The record does not begin with a start.", "It cannot be reported.")
