@@ -12,6 +12,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from nextprobe.errors import UsageError
 from nextprobe.interchange.job_check import problems
@@ -213,3 +215,17 @@ def test_what_cannot_be_read_is_said_with_its_line(text: str, spoil: Callable[[s
     assert where in str(caught.value)
     assert "jobs.jsonl" in str(caught.value)
     assert caught.value.cure
+
+
+@settings(max_examples=60, deadline=None)
+@given(place=st.integers(min_value=0), sign=st.characters(min_codepoint=32, max_codepoint=126))
+def test_any_other_sign_anywhere_is_found(text: str, place: int, sign: str) -> None:
+    place %= len(text) - 1
+    if text[place] in (sign, "\n"):
+        return
+    spoilt = text[:place] + sign + text[place + 1 :]
+    try:
+        found = problems(read_jobs(spoilt, "jobs.jsonl"))
+    except UsageError as refused:
+        found = [("", refused.message)]
+    assert found

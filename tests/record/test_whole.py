@@ -28,7 +28,7 @@ def job(store: Store) -> str:
     """A job that went over and ended."""
     first = {"pack": "no-picture", "hash": "ab" * 32, "board": "tansy-12", "symptom": "no_picture"}
     then = {"pack": "no-reaction", "hash": "cd" * 32, "board": "", "symptom": "dead"}
-    id_ = store.create_job(*list(first.values())[:2], "text", "tansy-12", "no_picture", None).id
+    id_ = store.create_job(first["pack"], first["hash"], "text", "tansy-12", "no_picture", None).id
     store.append(id_, "started", first)
     store.keep_pack("no-reaction", "cd" * 32, "other text")
     store.append(id_, "went_over", then)
