@@ -14,12 +14,14 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
 
 from nextprobe.errors import UsageError
 from nextprobe.interchange.job_check import problems
 from nextprobe.interchange.job_lines import job_lines
 from nextprobe.interchange.job_lines_read import read_jobs
 from nextprobe.interchange.replay import Replay
+from nextprobe.resources import schemas_dir
 from tests.interchange.jobs_made import a_store, gone_over, lamp_job, left
 
 Lines = list[dict[str, Any]]
@@ -61,6 +63,18 @@ def test_what_was_written_is_sound_and_plain_ascii(text: str) -> None:
         {"technician": "Bo Esker"},
         {},
     ]
+
+
+def test_every_line_is_as_the_schema_says(text: str) -> None:
+    # JSON Schema, draft 2020-12, by a general-purpose validator.
+    schema = json.loads((schemas_dir() / "record.schema.json").read_text(encoding="utf-8"))
+    Draft202012Validator.check_schema(schema)
+    validator = Draft202012Validator(schema)
+    kinds = set()
+    for row in text.splitlines():
+        validator.validate(json.loads(row))
+        kinds |= {key for key in ("nextprobe", "pack", "job", "event", "end") if key in json.loads(row)}
+    assert len(kinds) == 5
 
 
 def test_a_job_that_went_over_brings_both_packs(text: str) -> None:
