@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from nextprobe.record.store import Store
 
 FORMATS = ("ords",)
+#: More jobs than these take long enough to be counted on the way.
+MANY = 5
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -54,7 +56,8 @@ def run(args: argparse.Namespace) -> int:
         jobs = chosen(store, args.job) if args.job else store.jobs()
         if not jobs:
             raise UsageError(f"There are no jobs yet in {store.place}.", "Start one: `nextprobe walk PACK`.")
-        _write(args.output, job_lines(store, jobs, names=not args.without_names))
+        lines = job_lines(store, jobs, names=not args.without_names)
+        _write(args.output, _counted(lines, len(jobs)) if args.output is not None else lines)
     if args.output is not None:
         _said(f"Written: {args.output}, {_count(len(jobs))}{', without names' if args.without_names else ''}.")
     return 0
@@ -92,6 +95,22 @@ def _open_data(args: argparse.Namespace) -> int:
         if not getattr(args, option):
             _said(f"Without --{option}: {why}")
     return 0
+
+
+def _counted(lines: Iterable[str], of: int) -> Iterator[str]:
+    """The same lines, while it is said how many jobs are through."""
+    done = 0
+    for line in lines:
+        if line.startswith('{"job"'):
+            done += 1
+            going_on(done, of)
+        yield line
+
+
+def going_on(done: int, of: int) -> None:
+    """Say on a terminal how many jobs are through, where there are many."""
+    if of > MANY and sys.stderr is not None and sys.stderr.isatty():
+        print(f"\r{done} of {of} jobs", end="\n" if done == of else "", file=sys.stderr, flush=True)
 
 
 def _write(path: str | None, lines: Iterable[str]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from nextprobe.cli.jobs_export import opened
+from nextprobe.cli.jobs_export import going_on, opened
 from nextprobe.errors import UsageError
 
 
@@ -27,7 +27,7 @@ def run(args: argparse.Namespace) -> int:
     from nextprobe.record.store import open_store
 
     parcel = read_jobs(text, args.file)
-    found = problems(parcel)
+    found = problems(parcel, lambda done: going_on(done, len(parcel.jobs)))
     if found:
         for job, said in found:
             print(f"{job or args.file}: {said}")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 
 from nextprobe.errors import NextprobeError
@@ -19,8 +19,11 @@ ALIKE = 1e-12
 WHOLE_FILE = ""
 
 
-def problems(parcel: Parcel) -> list[tuple[str, str]]:
-    """What is wrong, each as the job's id ('' for the file itself) and a sentence; empty when all is sound."""
+def problems(parcel: Parcel, say: Callable[[int], None] = lambda _: None) -> list[tuple[str, str]]:
+    """What is wrong, each as the job's id ('' for the file itself) and a sentence; empty when all is sound.
+
+    say: told how many jobs are replayed, which takes about half a second for each one in a pack of real size.
+    """
     replay = Replay(parcel.packs.__getitem__)
     found = [(one.job.id, said) for one in parcel.jobs for said in _order_problems(one.events)]
     found += [(one.job.id, said) for one in parcel.jobs for said in record_problems(one.job, _sorted(one.events))]
@@ -32,7 +35,10 @@ def problems(parcel: Parcel) -> list[tuple[str, str]]:
         lacking = [hash_ for hash_ in pack_hashes(one.job, one.events) if hash_ not in parcel.packs]
         found += [(one.job.id, f"The text of its pack is missing ({hash_[:12]}…).") for hash_ in lacking]
     if not found:
-        found = [(one.job.id, said) for one in parcel.jobs if (said := _belief_problem(one, parcel, replay))]
+        for number, one in enumerate(parcel.jobs, 1):
+            said = _belief_problem(one, parcel, replay)
+            found += [(one.job.id, said)] if said else []
+            say(number)
     if not found and parcel.whole:
         found.append((WHOLE_FILE, parcel.whole))
     return found
