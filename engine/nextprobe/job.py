@@ -64,12 +64,16 @@ def start_job(
     bench: Mapping[str, str] | None = None,
     technician: str | None = None,
     shop: Shop | None = None,
+    facts: Mapping[str, str] | None = None,
 ) -> OpenJob:
-    """Open a job and its walk; the first event is on the disk when this returns.
+    """Open a job and its walk; the start and the `facts` (id to what the owner tells) are on the disk then.
 
-    Raises SituationError before anything is recorded, StoreError when it cannot be recorded.
+    Raises SituationError or ToldError before anything is recorded, StoreError when it cannot be recorded: there is
+    no job then.
     """
     probe = Walk(pack, symptom, options, lacks, limit, bench)
+    for fact, told in (facts or {}).items():
+        probe.tell(fact, told)
     job = store.create_job(
         pack.id,
         pack.hash,
@@ -77,8 +81,9 @@ def start_job(
         pack.board.id if pack.board else None,
         probe.situation.symptom,
         technician,
+        first=probe.events(),
     )
-    probe.record_into(_sink(store, job.id))
+    probe.record_into(_sink(store, job.id), fresh=False)
     return OpenJob(job, probe, store, shop)
 
 

@@ -72,7 +72,7 @@ class Desk:
         """Open a job with what was told at the start; all of it is on the disk when this returns."""
         from nextprobe.job import start_job
 
-        opened = start_job(
+        return start_job(
             self._store,
             self.load(ref, board),
             symptom=symptom,
@@ -81,10 +81,8 @@ class Desk:
             limit=intake.limit,
             bench=intake.bench,
             shop=self._shop,
+            facts=intake.facts,
         )
-        for fact, told in intake.facts.items():
-            opened.walk.tell(fact, told)
-        return opened
 
     def go_on(self, job_id: str) -> OpenJob:
         """An open job where it stopped, on the pack as it was then."""

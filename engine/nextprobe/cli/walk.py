@@ -73,8 +73,7 @@ def _open(args: argparse.Namespace, store: Store) -> OpenJob:
         from nextprobe.cli.answers import load_answers
 
         load_answers(Path(args.answers), pack)  # refused before a job is opened
-    facts = _facts(args, pack)
-    opened = start_job(
+    return start_job(
         store,
         pack,
         symptom=args.symptom,
@@ -84,10 +83,8 @@ def _open(args: argparse.Namespace, store: Store) -> OpenJob:
         limit=args.limit if args.limit is not None else shop.limit,
         technician=args.technician,
         shop=shop,
+        facts=_facts(args, pack),
     )
-    for fact, told in facts:
-        opened.walk.tell(fact, told)
-    return opened
 
 
 def _pairs(given: list[str], name: str) -> dict[str, str]:
@@ -99,11 +96,11 @@ def _pairs(given: list[str], name: str) -> dict[str, str]:
     return {id_.strip(): value.strip() for id_, _, value in pairs}
 
 
-def _facts(args: argparse.Namespace, pack: Pack) -> list[tuple[str, str]]:
+def _facts(args: argparse.Namespace, pack: Pack) -> dict[str, str]:
     """The facts told and denied, known to the pack before a job is opened."""
     from nextprobe.walk.situation import near
 
-    found = []
+    found: dict[str, str] = {}
     for given, told in ((args.told, "reported"), (args.denied, "denied")):
         for id_ in filter(None, (part.strip() for part in (given or "").split(","))):
             if id_ not in pack.history:
@@ -111,7 +108,8 @@ def _facts(args: argparse.Namespace, pack: Pack) -> list[tuple[str, str]]:
                     f"The owner cannot tell {id_!r} in the pack {pack.id!r}.{near(id_, pack.history)}",
                     f"It has: {', '.join(pack.history) or 'no such facts'}.",
                 )
-            found.append((id_, told))
+            if found.setdefault(id_, told) != told:
+                raise UsageError(f"{id_!r} is both told and denied.", "Give it with --told or with --denied.")
     return found
 
 

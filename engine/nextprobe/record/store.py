@@ -58,23 +58,35 @@ class Store:
         symptom: str,
         technician: str | None,
         at: datetime | None = None,
+        first: Sequence[tuple[str, dict[str, Any]]] = (),
     ) -> Job:
-        """Open a job, with the pack's exact text kept beside it. `technician` stands apart from the record."""
+        """Open a job, with the pack's exact text kept beside it. `technician` stands apart from the record.
+
+        first: kind and data of its first events; the job and all of them are on the disk when this returns, or nothing.
+        """
         moment = at or self._clock()
         with self._writing() as db:
             bump = 0
             while db.execute("SELECT 1 FROM jobs WHERE id = ?", (job_id(moment, bump),)).fetchone():
                 bump += 1
             name = job_id(moment, bump)
-            job = Job(name, stamp(moment), pack_id, pack_hash, board or "", symptom, "open", "", 0, genesis(name))
+            head, events = genesis(name), []
+            for seq, (kind, data) in enumerate(first, 1):
+                events.append(make_event(head, seq, stamp(self._clock()), kind, data))
+                head = events[-1].hash
+            job = Job(name, stamp(moment), pack_id, pack_hash, board or "", symptom, "open", "", len(events), head)
             _keep(db, pack_hash, pack_id, pack_text)
             db.execute(
                 f"INSERT INTO jobs ({_JOB}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                (name, job.opened, pack_id, pack_hash, job.board, symptom, job.state, job.ending, 0, job.head),
+                (name, job.opened, pack_id, pack_hash, job.board, symptom, job.state, job.ending, job.events, head),
+            )
+            db.executemany(
+                "INSERT INTO events (job, seq, at, kind, data, hash) VALUES (?, ?, ?, ?, ?, ?)",
+                [(name, e.seq, e.at, e.kind, json.dumps(e.data, ensure_ascii=False), e.hash) for e in events],
             )
             if technician:
                 db.execute("INSERT INTO people (job, role, name) VALUES (?, 'technician', ?)", (name, technician))
-        self._seen[name] = 0
+        self._seen[name] = job.events
         return job
 
     def append(self, job_id: str, kind: str, data: dict[str, Any]) -> Event:

@@ -83,6 +83,10 @@ class Walk(Standing):
         if fresh:
             sink("started", self._started())
 
+    def events(self) -> list[Event]:
+        """The start and what was told since, for a walk in one pack: what a record of it begins with."""
+        return [("started", self._started()), *self._live]
+
     def _started(self) -> dict[str, Any]:
         return {
             "pack": self.pack.id,
