@@ -144,7 +144,7 @@ def write_walk(address: str, seed: int) -> None:
         while True:
             rng = np.random.default_rng(seed)
             data = whole_pack(rng)
-            job = store.create_job("generated", str(seed), "text", None, "dark", None)
+            job = store.create_job("generated", typed(data).hash, "text", None, "dark", None)
             print("job", job.id, seed, flush=True)
 
             def sink(kind: str, told: dict[str, Any], job_id: str = job.id) -> None:
