@@ -54,3 +54,15 @@ def test_a_fact_that_cannot_be_told_opens_no_job(tmp_path: Path) -> None:
         with pytest.raises(ToldError):
             start_job(store, load_pack(LAMP), facts={"knocked_over": "perhaps"})
         assert store.jobs() == []
+
+
+def test_how_far_the_open_jobs_are(tmp_path: Path) -> None:
+    with open_store(f"sqlite:///{tmp_path / 'jobs.db'}") as store:
+        opened = start_job(store, load_pack(LAMP), facts={"knocked_over": "reported"})
+        opened.walk.tell("outside_look", "sound")
+        opened.walk.skip("fuse_look", "no screwdriver")
+        opened.walk.undo()
+        assert store.progress() == {opened.job.id: (2, store.events(opened.job.id)[-1].at)}
+        opened.walk.leave("closing time")
+        opened.walk.close()
+        assert store.progress() == {}

@@ -161,6 +161,15 @@ class Store:
         """All jobs, the newest first."""
         return [Job(*row) for row in self._rows(f"SELECT {_JOB} FROM jobs ORDER BY opened DESC, id DESC")]
 
+    def progress(self) -> dict[str, tuple[int, str]]:
+        """For every open job with events: how many steps were told or left out, and when its last event was."""
+        steps = "CASE e.kind WHEN 'told' THEN 1 WHEN 'skipped' THEN 1 WHEN 'undone' THEN -1 ELSE 0 END"
+        rows = self._rows(
+            f"SELECT e.job, SUM({steps}), MAX(e.at) FROM events e JOIN jobs j ON j.id = e.job "
+            "WHERE j.state = 'open' GROUP BY e.job"
+        )
+        return {str(job): (int(told), str(at)) for job, told, at in rows}
+
     def job(self, job_id: str) -> Job:
         """The job with this id, or the only one whose id begins or ends so."""
         typed = job_id.strip().lower()
