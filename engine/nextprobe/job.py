@@ -65,9 +65,11 @@ def start_job(
     technician: str | None = None,
     shop: Shop | None = None,
     facts: Mapping[str, str] | None = None,
+    beside: Iterable[Event] = (),
 ) -> OpenJob:
     """Open a job and its walk; the start and the `facts` (id to what the owner tells) are on the disk then.
 
+    beside: events of other kinds than a walk's own, recorded with them.
     Raises SituationError or ToldError before anything is recorded, StoreError when it cannot be recorded: there is
     no job then.
     """
@@ -81,7 +83,7 @@ def start_job(
         pack.board.id if pack.board else None,
         probe.situation.symptom,
         technician,
-        first=probe.events(),
+        first=[*probe.events(), *beside],
     )
     probe.record_into(_sink(store, job.id), fresh=False)
     return OpenJob(job, probe, store, shop)

@@ -52,7 +52,7 @@ class LineMode:
         """Ask and take lines until the walk is done (its ending) or left (None)."""
         self.write("Type a figure, an answer or its number; `help` lists the other words.")
         while True:
-            ask = self.walk.ask()
+            ask = self._step()
             if ask.kind == "done":
                 self.write("")
                 ending = self.walk.close()
@@ -66,13 +66,21 @@ class LineMode:
                 self.shown = ask
             try:
                 typed = self.read("> ").strip()
-                if typed and not self._one(ask, typed):
+                if not (self._one(ask, typed) if typed else self._empty(ask)):
                     return None
             except EOFError:  # also in the middle of a retake: the job stays open
                 self.write("")
                 return None
             if typed.split(" ", 1)[0].lower() in ("again", "retake"):
                 self.shown = None
+
+    def _step(self) -> Ask:
+        """The step at hand."""
+        return self.walk.ask()
+
+    def _empty(self, ask: Ask) -> bool:
+        """Do what an empty line says; False to leave."""
+        return True
 
     def _one(self, ask: Ask, typed: str) -> bool:
         """Do what one line says; False to leave."""

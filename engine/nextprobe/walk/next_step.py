@@ -28,6 +28,14 @@ def next_ask(steps: OpenSteps, believer: Believer, decider: Decider) -> Ask:
     return _Next(steps, believer, decider).ask()
 
 
+def chosen_ask(steps: OpenSteps, believer: Believer, decider: Decider, id_: str) -> Ask | None:
+    """The step `id_` as a person chooses it, unplanned, or what must be told before it; None where it cannot be done.
+
+    id_: an open measurement, fact or repair, or ``refer``.
+    """
+    return _Next(steps, believer, decider).chosen(id_)
+
+
 class _Next:
     def __init__(self, steps: OpenSteps, believer: Believer, decider: Decider) -> None:
         self.steps = steps
@@ -56,6 +64,15 @@ class _Next:
         if ended is not None:
             return self._done(ended)
         return self._dressed(self._step())
+
+    def chosen(self, id_: str) -> Ask | None:
+        if id_ == "refer":
+            return None if self.pack.refer is None else self._dressed(show.refer_ask(self.steps, self.graph))
+        known = {**self.pack.measurements, **self.pack.repairs}
+        if id_ in known and not self._reachable(known[id_].needs):
+            return None
+        ask = self._prerequisite(id_, frozenset())
+        return None if ask is None else self._dressed(ask)
 
     # -- endings -----------------------------------------------------------------------------------
 
