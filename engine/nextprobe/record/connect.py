@@ -8,7 +8,7 @@ from pathlib import Path
 
 from nextprobe.errors import StoreError
 from nextprobe.record.faults import store_error
-from nextprobe.record.schema import prepare
+from nextprobe.record.schema import VERSION, prepare
 
 PATIENCE = 5.0
 """Seconds to wait for another writer; a commit takes milliseconds."""
@@ -33,7 +33,10 @@ def connect(file: Path | None, patience: float = PATIENCE) -> sqlite3.Connection
         _write_ahead(connection, patience)
         connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA foreign_keys = ON")
-        prepare(connection, place)
+        if prepare(connection, place) < VERSION and file is not None:
+            from nextprobe.record.bring_up import bring_up_file
+
+            bring_up_file(file, place, patience)
     except sqlite3.Error as error:
         connection.close()
         raise store_error(error, place) from error

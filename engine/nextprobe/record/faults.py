@@ -6,6 +6,11 @@ import sqlite3
 
 from nextprobe.errors import StoreError
 
+
+class DamagedError(StoreError):
+    """The store's file is there, but it is no longer a whole store: only a backup helps."""
+
+
 _ELSEWHERE = "or point NEXTPROBE_STORE at another file."
 _BACKUP = f"Put a backup in its place, {_ELSEWHERE}"
 
@@ -29,6 +34,7 @@ def store_error(error: sqlite3.Error, place: str) -> StoreError:
     code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & 0xFF
     text = str(error)
     if "no such table" in text or "no such column" in text:
-        return StoreError(f"The store {place} lacks a part of itself ({text}).", _BACKUP)
+        return DamagedError(f"The store {place} lacks a part of itself ({text}).", _BACKUP)
     said, cure = _SAID.get(code, (f"cannot be used ({text})", f"Check the file, {_ELSEWHERE}"))
-    return StoreError(f"The store {place} {said}.", cure)
+    kind = DamagedError if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB) else StoreError
+    return kind(f"The store {place} {said}.", cure)

@@ -2,52 +2,76 @@
 
 from __future__ import annotations
 
-import json
-import sqlite3
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from datetime import datetime
 from pathlib import Path
-from threading import RLock
 from types import TracebackType
 from typing import Any, Self
 
 from nextprobe.errors import StoreError
-from nextprobe.record.address import store_file
-from nextprobe.record.connect import PATIENCE, connect, place_of
-from nextprobe.record.events import Event, genesis, make_event
-from nextprobe.record.faults import store_error
+from nextprobe.record import statements as sql
+from nextprobe.record.address import is_shared, store_address, store_file
+from nextprobe.record.bench import Bench, this_bench
+from nextprobe.record.connect import PATIENCE
+from nextprobe.record.database import Database, UnsureError
+from nextprobe.record.events import Event, genesis, make_event, plain
 from nextprobe.record.jobs import Clock, Job, job_id, stamp, utc_now
+from nextprobe.record.lease import SECONDS, Leases
+from nextprobe.record.reader import Reader, event_of, row_of
 from nextprobe.record.whole import record_problems
 
-_JOB = "id, opened, pack_id, pack_hash, board, symptom, state, ending, events, head"
 
-
-def open_store(address: str | None = None, *, clock: Clock = utc_now, patience: float = PATIENCE) -> Store:
+def open_store(
+    address: str | None = None,
+    *,
+    clock: Clock = utc_now,
+    patience: float = PATIENCE,
+    bench: str | None = None,
+    lease: float = SECONDS,
+) -> Store:
     """Open the store at `address`, else at $NEXTPROBE_STORE, else in the user's data folder.
 
-    `clock` gives the time of events, `patience` the seconds to wait for another writer. Raises
-    StoreError when the address or the file cannot be used.
+    `clock` gives the time of events, `patience` the seconds to wait for another writer, `bench` the name under which
+    jobs are held, for `lease` seconds after the last sign of life. Raises StoreError when the address, the file or the
+    server cannot be used.
     """
-    file = store_file(address)
-    return Store(connect(file, patience), file, clock)
+    return Store(open_database(address, patience), clock, this_bench(bench), lease)
 
 
-class Store:
+def open_database(address: str | None = None, patience: float = PATIENCE) -> Database:
+    """The database behind a store's address. Raises StoreError."""
+    given = store_address(address)
+    if is_shared(given):
+        from nextprobe.record.shared import SharedDatabase
+
+        return SharedDatabase(given, patience)
+    from nextprobe.record.sqlite_file import SqliteDatabase
+
+    return SqliteDatabase(store_file(given), patience)
+
+
+class Store(Reader):
     """Jobs and their events. Every method raises StoreError, with a cure, for what it cannot do.
 
-    One store may be used from several threads. Between processes each job has one writer: who
-    appends behind an event of another is told so.
+    One store may be used from several threads. Of several processes one holds a job and writes to it: who appends to
+    a job that another holds, or behind an event of another, is told so.
     """
 
-    def __init__(self, connection: sqlite3.Connection, file: Path | None, clock: Clock = utc_now) -> None:
-        self.file = file
-        self.place = place_of(file)
-        self._connection = connection
+    def __init__(
+        self, database: Database, clock: Clock = utc_now, bench: Bench | None = None, lease: float = SECONDS
+    ) -> None:
+        super().__init__(database)
         self._clock = clock
-        self._lock = RLock()
+        self._leases = Leases(database, bench or this_bench(), lease)
         self._seen: dict[str, int] = {}
-        self._node = _node(file)
+        self._unsure: dict[str, Event] = {}
+
+    @property
+    def file(self) -> Path | None:
+        """The file of SQLite; None for a store in memory or on a server."""
+        found = getattr(self.database, "file", None)
+        return found if isinstance(found, Path) else None
 
     def create_job(
         self,
@@ -65,146 +89,92 @@ class Store:
         first: kind and data of its first events; the job and all of them are on the disk when this returns, or nothing.
         """
         moment = at or self._clock()
-        with self._writing() as db:
-            bump = 0
-            while db.execute("SELECT 1 FROM jobs WHERE id = ?", (job_id(moment, bump),)).fetchone():
+        with self.database.writing():
+            self._keep(pack_hash, pack_id, pack_text)
+            bump, done = 0, 0
+            while not done:
+                name = job_id(moment, bump)
+                events = self._chained(name, first)
+                head = events[-1].hash if events else genesis(name)
+                job = Job(name, stamp(moment), pack_id, pack_hash, board or "", symptom, "open", "", len(events), head)
+                done = self.database.run(sql.ADD_JOB, asdict(job))
                 bump += 1
-            name = job_id(moment, bump)
-            head, events = genesis(name), []
-            for seq, (kind, data) in enumerate(first, 1):
-                events.append(make_event(head, seq, stamp(self._clock()), kind, data))
-                head = events[-1].hash
-            job = Job(name, stamp(moment), pack_id, pack_hash, board or "", symptom, "open", "", len(events), head)
-            _keep(db, pack_hash, pack_id, pack_text)
-            db.execute(
-                f"INSERT INTO jobs ({_JOB}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                (name, job.opened, pack_id, pack_hash, job.board, symptom, job.state, job.ending, job.events, head),
-            )
-            db.executemany(
-                "INSERT INTO events (job, seq, at, kind, data, hash) VALUES (?, ?, ?, ?, ?, ?)",
-                [(name, e.seq, e.at, e.kind, json.dumps(e.data, ensure_ascii=False), e.hash) for e in events],
-            )
+            self.database.many(sql.ADD_EVENT, [row_of(name, event) for event in events])
             if technician:
-                db.execute("INSERT INTO people (job, role, name) VALUES (?, 'technician', ?)", (name, technician))
+                self.database.run(sql.ADD_PERSON, {"job": name, "role": "technician", "name": technician})
+            self._leases.take(name)
         self._seen[name] = job.events
         return job
+
+    def hold(self, job_id: str) -> str:
+        """Hold the job with exactly this id; "", or a sentence for the screen where it was taken over after a crash.
+
+        Raises StoreError where another bench holds it: the message names it.
+        """
+        with self.database.writing():
+            if not self.database.rows(sql.END_OF_JOB + self.database.locking, {"id": job_id}):
+                raise self.unknown(job_id)
+            return self._leases.take(job_id)
+
+    def let_go(self, job_id: str) -> None:
+        """Hold the job no longer, so that another bench can take it up. Closing the store lets go of all."""
+        with self.database.writing():
+            self._leases.let_go(job_id)
 
     def append(self, job_id: str, kind: str, data: dict[str, Any]) -> Event:
         """Add an event to the job with exactly this id; it is on the disk when this returns.
 
-        Also refused when the job has events that this store has neither read nor written.
+        Also refused when the job has events that this store has neither read nor written, or is held elsewhere.
         """
-        with self._writing() as db:
-            row = db.execute("SELECT events, head FROM jobs WHERE id = ?", (job_id,)).fetchone()
-            if row is None:
-                raise self._unknown(job_id)
-            count, head = int(row[0]), str(row[1])
-            last = db.execute(
-                "SELECT seq, hash FROM events WHERE job = ? ORDER BY seq DESC LIMIT 1", (job_id,)
-            ).fetchone()
-            if (last or (0, genesis(job_id))) != (count, head):
-                raise StoreError(
-                    f"The record of job {job_id} does not end with the event {count} that was written last.",
-                    f"See `nextprobe jobs verify {job_id}`; put a backup in its place.",
-                )
-            if self._seen.setdefault(job_id, count) != count:
-                raise StoreError(
-                    f"Job {job_id} is being worked on elsewhere too: event {self._seen[job_id] + 1} is already there.",
-                    "Leave the other walk, then take the job up again.",
-                )
-            event = make_event(head, count + 1, stamp(self._clock()), kind, data)
-            db.execute(
-                "INSERT INTO events (job, seq, at, kind, data, hash) VALUES (?, ?, ?, ?, ?, ?)",
-                (job_id, event.seq, event.at, kind, json.dumps(event.data, ensure_ascii=False), event.hash),
-            )
-            db.execute("UPDATE jobs SET events = ?, head = ? WHERE id = ?", (event.seq, event.hash, job_id))
+        event: Event | None = None
+        try:
+            with self.database.writing():
+                count, head = self._end(job_id)
+                written = self._written(job_id, count, kind, data)
+                if written:
+                    return written
+                event = make_event(head, count + 1, stamp(self._clock()), kind, data)
+                self.database.run(sql.ADD_EVENT, row_of(job_id, event))
+                self.database.run(sql.MOVE_END, {"id": job_id, "events": event.seq, "head": event.hash})
+        except UnsureError:
+            if event is not None:
+                self._unsure[job_id] = event
+            raise
         self._seen[job_id] = event.seq
         return event
 
     def keep_pack(self, pack_id: str, pack_hash: str, pack_text: str) -> None:
         """Keep a pack's exact text, before a job goes over to it."""
-        with self._writing() as db:
-            _keep(db, pack_hash, pack_id, pack_text)
+        with self.database.writing():
+            self._keep(pack_hash, pack_id, pack_text)
 
     def set_pack(self, job_id: str, pack_id: str, pack_hash: str, board: str, symptom: str) -> None:
         """The job goes on in another pack, whose text is kept already. Its events say so too."""
-        with self._writing() as db:
-            db.execute(
-                "UPDATE jobs SET pack_id = ?, pack_hash = ?, board = ?, symptom = ? WHERE id = ?",
-                (pack_id, pack_hash, board, symptom, job_id),
-            )
+        values = {"id": job_id, "pack_id": pack_id, "pack_hash": pack_hash, "board": board, "symptom": symptom}
+        with self.database.writing():
+            self.database.run(sql.SET_PACK, values)
 
     def end_job(self, job_id: str, ending: str) -> None:
-        """Mark the job as ended with `ending`."""
-        with self._writing() as db:
-            done = db.execute("UPDATE jobs SET state = 'ended', ending = ? WHERE id = ?", (ending, job_id))
-            if done.rowcount == 0:
-                raise self._unknown(job_id)
+        """Mark the job as ended with `ending`; it is held no longer."""
+        with self.database.writing():
+            if self.database.run(sql.END_JOB, {"id": job_id, "ending": ending}) == 0:
+                raise self.unknown(job_id)
+            self._leases.let_go(job_id)
 
     def events(self, job_id: str) -> list[Event]:
         """The job's events in their order. Reading them makes this store the one that goes on from there."""
-        rows = self._rows("SELECT seq, at, kind, data, hash FROM events WHERE job = ? ORDER BY seq", (job_id,))
-        events = [_event(row) for row in rows]
-        for row, event in zip(rows, events, strict=True):
-            if event is None:
-                raise StoreError(
-                    f"Event {row[0]} of job {job_id} cannot be read.",
-                    f"See `nextprobe jobs verify {job_id}`; put a backup in its place.",
-                )
-        if not events:
-            self.job(job_id)
-        found = [event for event in events if event is not None]
+        found = self.read_events(job_id)
         self._seen[job_id] = found[-1].seq if found else 0
+        self._unsure.pop(job_id, None)
         return found
-
-    def jobs(self) -> list[Job]:
-        """All jobs, the newest first."""
-        return [Job(*row) for row in self._rows(f"SELECT {_JOB} FROM jobs ORDER BY opened DESC, id DESC")]
-
-    def progress(self) -> dict[str, tuple[int, str]]:
-        """For every open job with events: how many steps were told or left out, and when its last event was."""
-        steps = "CASE e.kind WHEN 'told' THEN 1 WHEN 'skipped' THEN 1 WHEN 'undone' THEN -1 ELSE 0 END"
-        rows = self._rows(
-            f"SELECT e.job, SUM({steps}), MAX(e.at) FROM events e JOIN jobs j ON j.id = e.job "
-            "WHERE j.state = 'open' GROUP BY e.job"
-        )
-        return {str(job): (int(told), str(at)) for job, told, at in rows}
-
-    def job(self, job_id: str) -> Job:
-        """The job with this id, or the only one whose id begins or ends so."""
-        typed = job_id.strip().lower()
-        jobs = self.jobs()
-        exact = [job for job in jobs if job.id == typed]
-        near = exact or [job for job in jobs if typed and (job.id.startswith(typed) or job.id.endswith(typed))]
-        if len(near) > 1:
-            some = ", ".join(job.id for job in near[:5])
-            raise StoreError(
-                f"'{job_id}' fits {len(near)} jobs.", f"Give more of the id: {some}{', …' * (len(near) > 5)}"
-            )
-        if not near:
-            raise self._unknown(job_id)
-        return near[0]
-
-    def pack_text(self, pack_hash: str) -> str:
-        """The exact text of the pack with this hash."""
-        rows = self._rows("SELECT text FROM packs WHERE hash = ?", (pack_hash,))
-        if not rows:
-            raise StoreError(f"No pack with the hash {pack_hash[:12]}… is kept in {self.place}.", "Check the job's id.")
-        return str(rows[0][0])
-
-    def people(self, job_id: str) -> dict[str, str]:
-        """Who worked on the job: role to name."""
-        return {
-            str(role): str(name) for role, name in self._rows("SELECT role, name FROM people WHERE job = ?", (job_id,))
-        }
 
     def set_name(self, job_id: str, role: str, name: str) -> None:
         """Keep who the owner or the technician of a job is, apart from the record; a later name replaces it."""
-        with self._writing() as db:
-            if db.execute("SELECT 1 FROM jobs WHERE id = ?", (job_id,)).fetchone() is None:
-                raise self._unknown(job_id)
-            db.execute("DELETE FROM people WHERE job = ? AND role = ?", (job_id, role))
-            db.execute("INSERT INTO people (job, role, name) VALUES (?, ?, ?)", (job_id, role, name))
+        with self.database.writing():
+            if not self.database.rows(sql.END_OF_JOB + self.database.locking, {"id": job_id}):
+                raise self.unknown(job_id)
+            self.database.run(sql.FORGET_PERSON, {"id": job_id, "role": role})
+            self.database.run(sql.ADD_PERSON, {"job": job_id, "role": role, "name": name})
 
     def erase_names(self, job_id: str) -> list[str]:
         """Take out the names kept with the job; the roles whose names are gone. The record stays as it is.
@@ -212,12 +182,7 @@ class Store:
         What was deleted is overwritten in the file, too.
         """
         roles = sorted(self.people(job_id))
-        with self._lock:
-            self._pragma("secure_delete = ON")
-            with self._writing() as db:
-                db.execute("DELETE FROM people WHERE job = ?", (job_id,))
-            # Until the log is written back, the name still stands in it.
-            self._pragma("wal_checkpoint(TRUNCATE)")
+        self.database.erase(sql.FORGET_PEOPLE, {"id": job_id})
         return roles
 
     def import_job(
@@ -232,41 +197,23 @@ class Store:
             problems = ["The text of its pack is missing."]
         if problems:
             raise StoreError(f"Job {job.id} cannot be taken in. {problems[0]}", "Export it again where it is.")
-        with self._writing() as db:
-            if db.execute("SELECT 1 FROM jobs WHERE id = ?", (job.id,)).fetchone():
+        with self.database.writing():
+            ids = {str(event.data.get("hash")): str(event.data.get("pack", "")) for event in events}
+            # In one order everywhere: two benches that take jobs in at once never wait for each other in a ring.
+            for hash_ in sorted(packs):
+                self._keep(hash_, ids.get(hash_) or job.pack_id, packs[hash_])
+            if self.database.run(sql.ADD_JOB, asdict(job)) == 0:
                 raise StoreError(
                     f"Job {job.id} is in {self.place} already.", "Leave it, or take it into another store."
                 )
-            ids = {str(event.data.get("hash")): str(event.data.get("pack", "")) for event in events}
-            for hash_, text in packs.items():
-                _keep(db, hash_, ids.get(hash_) or job.pack_id, text)
-            row = (job.id, job.opened, job.pack_id, job.pack_hash, job.board, job.symptom, job.state, job.ending)
-            db.execute(f"INSERT INTO jobs ({_JOB}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", (*row, job.events, job.head))
-            db.executemany(
-                "INSERT INTO events (job, seq, at, kind, data, hash) VALUES (?, ?, ?, ?, ?, ?)",
-                [(job.id, e.seq, e.at, e.kind, json.dumps(e.data, ensure_ascii=False), e.hash) for e in events],
-            )
-            db.executemany(
-                "INSERT INTO people (job, role, name) VALUES (?, ?, ?)",
-                [(job.id, role, name) for role, name in (people or {}).items()],
-            )
-
-    def verify(self, job_id: str) -> list[str]:
-        """What is wrong with the job's record, each problem naming the event; empty when it is sound."""
-        job = self.job(job_id)
-        rows = self._rows("SELECT seq, at, kind, data, hash FROM events WHERE job = ? ORDER BY seq", (job.id,))
-        events: list[Event] = []
-        for row in rows:
-            event = _event(row)
-            if event is None:
-                return [f"Event {row[0]} was altered: it cannot be read."]
-            events.append(event)
-        return record_problems(job, events)
+            self.database.many(sql.ADD_EVENT, [row_of(job.id, event) for event in events])
+            named = [{"job": job.id, "role": role, "name": name} for role, name in (people or {}).items()]
+            self.database.many(sql.ADD_PERSON, named)
 
     def close(self) -> None:
-        """Close the file; closing twice does no harm."""
-        with self._lock:
-            self._connection.close()
+        """Let go of the jobs that are held, and close; closing twice does no harm."""
+        self._leases.close()
+        self.database.close()
 
     def __enter__(self) -> Self:
         return self
@@ -276,68 +223,52 @@ class Store:
     ) -> None:
         self.close()
 
-    @contextmanager
-    def _writing(self) -> Iterator[sqlite3.Connection]:
-        """One transaction: all of it is on the disk afterwards, or nothing."""
-        with self._lock:
-            self._still_there()
-            try:
-                self._connection.execute("BEGIN IMMEDIATE")
-                try:
-                    yield self._connection
-                    self._connection.execute("COMMIT")
-                except BaseException:
-                    if self._connection.in_transaction:
-                        self._connection.execute("ROLLBACK")
-                    raise
-            except sqlite3.Error as error:
-                raise store_error(error, self.place) from error
+    def _end(self, job_id: str) -> tuple[int, str]:
+        """Number and hash of the job's last event, inside a change, once this bench holds it."""
+        found = self.database.rows(sql.END_OF_JOB + self.database.locking, {"id": job_id})
+        if not found:
+            raise self.unknown(job_id)
+        count, head, state = int(found[0][0]), str(found[0][1]), found[0][2]
+        last = self.database.rows(sql.LAST_EVENT, {"id": job_id})
+        if (last[0] if last else (0, genesis(job_id))) != (count, head):
+            raise StoreError(
+                f"The record of job {job_id} does not end with the event {count} that was written last.",
+                f"See `nextprobe jobs verify {job_id}`; put a backup in its place.",
+            )
+        if state == "open":
+            self._leases.take(job_id)
+        return count, head
 
-    def _rows(self, query: str, values: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
-        with self._lock:
-            try:
-                return self._connection.execute(query, values).fetchall()
-            except sqlite3.Error as error:
-                raise store_error(error, self.place) from error
+    def _written(self, job_id: str, count: int, kind: str, data: dict[str, Any]) -> Event | None:
+        """The event, where it was written when the connection broke; None where it is to be written now.
 
-    def _pragma(self, text: str) -> None:
-        try:
-            self._connection.execute(f"PRAGMA {text}").fetchall()
-        except sqlite3.Error as error:
-            raise store_error(error, self.place) from error
-
-    def _still_there(self) -> None:
-        # SQLite goes on writing into a file that was moved or deleted under it, and all would be lost.
-        if _node(self.file) != self._node:
-            raise StoreError(f"The store {self.place} was moved or deleted.", "Put it back, then open it again.")
-
-    def _unknown(self, job_id: str) -> StoreError:
-        from difflib import get_close_matches
-
-        ids = [str(row[0]) for row in self._rows("SELECT id FROM jobs")]
-        near = get_close_matches(job_id.strip().lower(), ids, n=1, cutoff=0.7)
-        hint = f"Did you mean {near[0]}? " if near else ""
-        return StoreError(f"There is no job '{job_id}' in {self.place}.", f"{hint}`nextprobe jobs list` shows them.")
-
-
-def _keep(db: sqlite3.Connection, pack_hash: str, pack_id: str, text: str) -> None:
-    db.execute("INSERT OR IGNORE INTO packs (hash, id, text) VALUES (?, ?, ?)", (pack_hash, pack_id, text))
-
-
-def _event(row: tuple[Any, ...]) -> Event | None:
-    """A row as an event, or None when it is no event."""
-    try:
-        data = json.loads(row[3])
-    except (TypeError, ValueError, RecursionError):
+        Raises StoreError where the job has events that this store does not know.
+        """
+        unsure = self._unsure.pop(job_id, None)
+        seen = self._seen.setdefault(job_id, count)
+        if unsure and count == unsure.seq == seen + 1:
+            last = event_of(self.database.rows(sql.LAST_WHOLE, {"id": job_id})[0])
+            if last == unsure and (kind, plain(data)) == (unsure.kind, unsure.data):
+                self._seen[job_id] = count
+                return last
+        if seen != count and unsure:
+            raise StoreError(
+                f"Event {count} of job {job_id} was recorded when the connection broke, and this one is another.",
+                "Take the job up again.",
+            )
+        if seen != count:
+            raise StoreError(
+                f"Job {job_id} is being worked on elsewhere too: event {seen + 1} is already there.",
+                "Leave the other walk, then take the job up again.",
+            )
         return None
-    texts = all(isinstance(row[column], str) for column in (1, 2, 4))
-    return Event(row[0], row[1], row[2], data, row[4]) if isinstance(data, dict) and texts else None
 
+    def _chained(self, name: str, first: Sequence[tuple[str, dict[str, Any]]]) -> list[Event]:
+        events: list[Event] = []
+        for seq, (kind, data) in enumerate(first, 1):
+            before = events[-1].hash if events else genesis(name)
+            events.append(make_event(before, seq, stamp(self._clock()), kind, data))
+        return events
 
-def _node(file: Path | None) -> tuple[int, int]:
-    """What tells a file from another at the same path; (0, 0) for none."""
-    try:
-        found = file.stat() if file is not None else None
-    except OSError:
-        found = None
-    return (found.st_dev, found.st_ino) if found else (0, 0)
+    def _keep(self, pack_hash: str, pack_id: str, text: str) -> None:
+        self.database.run(sql.KEEP_PACK, {"hash": pack_hash, "id": pack_id, "text": text})

@@ -1,0 +1,1 @@
+"""One script a layout; its revision is the layout's number."""
