@@ -27,6 +27,12 @@ class OpenJob:
     walk: Walk
     store: Store
     shop: Shop | None = None
+    taken_over: str = ""
+    """What to show first where the job was taken over from a bench that is gone."""
+
+    def let_go(self) -> None:
+        """The walk is left: another bench may take the job up."""
+        self.store.let_go(self.job.id)
 
     def go_over(self, ref: str | None = None, symptom: str | None = None) -> GoneOver:
         """Go on in the pack `ref` (None: the one that a reading pointed to), with what was told.
@@ -90,17 +96,26 @@ def start_job(
 
 
 def resume_job(store: Store, id_: str, shop: Shop | None = None) -> OpenJob:
-    """Take a job up where it stopped, on the pack as it was then. Raises NotAllowedError for an ended one."""
+    """Take a job up where it stopped, on the pack as it was then.
+
+    Raises NotAllowedError for an ended one, StoreError where another bench holds it: the message says which.
+    """
     job = store.job(id_)
     if job.state == "ended":
         raise NotAllowedError(
             f"Job {job.id} has ended ({job.ending.replace('_', ' ')}).",
             f"See `nextprobe jobs show {job.id}`, or start a new job.",
         )
-    walk = replayed(store, job)
+    # Held before it is read: what another bench recorded last is read too.
+    taken_over = store.hold(job.id)
+    try:
+        walk = replayed(store, job)
+    except BaseException:
+        store.let_go(job.id)
+        raise
     # Killed between opening the job and its first event: the start is recorded now.
     walk.record_into(_sink(store, job.id), fresh=job.events == 0)
-    return OpenJob(job, walk, store, shop)
+    return OpenJob(job, walk, store, shop, taken_over)
 
 
 def replayed(store: Store, job: Job) -> Walk:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from textual.app import App
@@ -29,10 +30,11 @@ class BenchApp(App["Ending | None"]):
     COMMAND_PALETTE_BINDING = "ctrl+p"
     VERTICAL_BREAKPOINTS = [(0, "-short"), (32, "-tall")]  # noqa: RUF012
 
-    def __init__(self, first: Callable[[], Screen[Any]], keys: Keys | None = None) -> None:
+    def __init__(self, first: Callable[[], Screen[Any]], keys: Keys | None = None, word: str = "") -> None:
         # With the terminal's own colours Textual takes NO_COLOR literally; else it would still send greys.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self._first = first
+        self._word = word
         self.keys = Keys({}) if keys is None else keys
 
     def on_mount(self) -> None:
@@ -41,6 +43,8 @@ class BenchApp(App["Ending | None"]):
         self.theme = SLATE.name
         self.set_keymap(self.keys.keymap())
         self.push_screen(self._first(), self.exit)
+        if self._word:
+            self.notify(self._word, timeout=20)
         for problem in self.keys.problems:
             self.notify(f"{problem} The usual key stays.", severity="warning", timeout=20)
 
@@ -80,7 +84,8 @@ def run_walk(opened: OpenJob) -> Ending | None:
     """Walk a job on the screens; its ending, or None where it was left open."""
     from nextprobe_tui.screens.bench import BenchScreen
 
-    return BenchApp(lambda: BenchScreen(opened.walk, opened.job.id, over=opened.go_over), own_keys()).run()
+    first = partial(BenchScreen, opened.walk, opened.job.id, over=opened.go_over)
+    return BenchApp(first, own_keys(), opened.taken_over).run()
 
 
 def main(store: Store | None = None, shop: Shop | None = None) -> int:
@@ -89,7 +94,8 @@ def main(store: Store | None = None, shop: Shop | None = None) -> int:
     from nextprobe_tui.desk import Desk
     from nextprobe_tui.screens.start import StartScreen
 
-    desk = Desk(store if store is not None else open_store(), shop)
-    app = BenchApp(lambda: StartScreen(desk), own_keys())
-    app.run()
+    with store if store is not None else open_store() as held:
+        desk = Desk(held, shop)
+        app = BenchApp(lambda: StartScreen(desk), own_keys())
+        app.run()
     return app.return_code or 0

@@ -159,6 +159,8 @@ def _by_lines(opened: OpenJob) -> int:
     from nextprobe.cli.line_mode import LineMode
 
     print(f"{opened.walk.pack.title} · job {opened.job.id}")
+    if opened.taken_over:
+        print(opened.taken_over)
     sitting = LineMode(opened.walk, _read_line, lambda line: print(line, flush=True), opened.go_over)
     if sitting.run() is None:
         print(f"The job stays open: `nextprobe walk --job {opened.job.id}` goes on with it.")

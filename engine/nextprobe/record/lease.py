@@ -80,7 +80,8 @@ class Leases:
         whose = {"machine": self.bench.machine, "process": self.bench.process}
         # A sign that could not be given is no harm: the next one may.
         with suppress(StoreError), self._database.writing():
-            self._database.run(sql.RENEW_LEASES, {"until": self._until(self._database.time()), **whose})
+            until = self._until(self._database.time())
+            self._database.many(sql.RENEW_LEASE, [{"id": held, "until": until, **whose} for held in sorted(self._held)])
 
     def close(self) -> None:
         """Let go of all that is held; where that cannot be done, the holds run out by themselves."""

@@ -65,7 +65,7 @@ TAKE_LEASE = (
     "ON CONFLICT (job) DO UPDATE SET bench = excluded.bench, machine = excluded.machine, "
     "process = excluded.process, since = excluded.since, until = excluded.until"
 )
-RENEW_LEASES = "UPDATE leases SET until = :until WHERE machine = :machine AND process = :process"
+RENEW_LEASE = "UPDATE leases SET until = :until WHERE machine = :machine AND process = :process AND job = :id"
 LET_GO = "DELETE FROM leases WHERE job = :id AND machine = :machine AND process = :process"
 EMPTY = tuple(f"DELETE FROM {table}" for table in ("leases", "people", "events", "jobs", "packs"))
 FREE_ALL = EMPTY[0]

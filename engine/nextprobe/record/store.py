@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import asdict
 from datetime import datetime
 from pathlib import Path
@@ -117,8 +118,11 @@ class Store(Reader):
             return self._leases.take(job_id)
 
     def let_go(self, job_id: str) -> None:
-        """Hold the job no longer, so that another bench can take it up. Closing the store lets go of all."""
-        with self.database.writing():
+        """Hold the job no longer, so that another bench can take it up. Closing the store lets go of all.
+
+        Where it cannot be written down, the hold runs out by itself.
+        """
+        with suppress(StoreError), self.database.writing():
             self._leases.let_go(job_id)
 
     def append(self, job_id: str, kind: str, data: dict[str, Any]) -> Event:

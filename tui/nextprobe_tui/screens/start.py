@@ -166,7 +166,10 @@ class StartScreen(Screen[None]):
     async def _walk(self, opened: OpenJob) -> None:
         self.query_one(Feedback).say("")
         bench = BenchScreen(opened.walk, opened.job.id, over=opened.go_over)
+        if opened.taken_over:
+            self.app.notify(opened.taken_over, timeout=20)
         ending = await self.app.push_screen_wait(bench)
+        await beside(opened.let_go)
         if ending is not None:
             self.query_one(Feedback).say(f"{opened.job.id}: {ending.what.replace('_', ' ')}.", "taken")
         self.lay_out()
