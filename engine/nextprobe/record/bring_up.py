@@ -31,9 +31,9 @@ def bring_up_file(file: Path, place: str, patience: float) -> None:
     # The driver would begin a transaction only before the first change of a row, too late for tables:
     # https://docs.sqlalchemy.org/en/20/dialects/sqlite.html, "Serializable isolation / Savepoints / Transactional DDL"
     event.listen(engine, "begin", lambda connection: connection.exec_driver_sql("BEGIN IMMEDIATE"))
+    event.listen(engine, "connect", lambda connection, record: connection.execute("PRAGMA synchronous = FULL"))
     try:
         with engine.begin() as connection:
-            connection.exec_driver_sql("PRAGMA synchronous = FULL")
             have = connection.exec_driver_sql("PRAGMA user_version").scalar_one()
             if have < VERSION:
                 take_steps(connection, have)

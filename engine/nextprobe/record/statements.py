@@ -42,7 +42,6 @@ PROGRESS = (
     "SELECT e.job, SUM(CASE e.kind WHEN 'told' THEN 1 WHEN 'skipped' THEN 1 WHEN 'undone' THEN -1 ELSE 0 END), "
     "MAX(e.at) FROM events e JOIN jobs j ON j.id = e.job WHERE j.state = 'open' GROUP BY e.job"
 )
-ANY_JOB = "SELECT count(*) FROM jobs"
 END_OF_JOB = "SELECT events, head, state FROM jobs WHERE id = :id"
 LAST_EVENT = "SELECT seq, hash FROM events WHERE job = :id ORDER BY seq DESC LIMIT 1"
 LAST_WHOLE = "SELECT seq, at, kind, data, hash FROM events WHERE job = :id ORDER BY seq DESC LIMIT 1"
