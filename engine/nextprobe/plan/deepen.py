@@ -86,8 +86,9 @@ class _Pool:
 class Deepening:
     """The policy in `root` and its exact expected minutes `upper`, better with each `step`.
 
-    start: the belief, bench and steps to begin with, one row; the model's own start unless given. batch: ends that are
-    followed on in one step.
+    start: the belief, bench and steps to begin with; the model's own start unless given. Of several rows `upper` is the
+    minutes of all, each times its weight, and `roots` holds the policy from each. batch: ends that are followed on in
+    one step.
     """
 
     def __init__(
@@ -99,13 +100,14 @@ class Deepening:
         if start is None:
             start = start_of(model)
         trees = grow(model, start, self.scores, *FIRST)
-        self.upper = float(trees.value[0])
-        self.root = node_of(model, trees, written=False)
+        self.upper = float(trees.value.sum())
+        self.roots = [node_of(model, trees, number, written=False) for number in range(len(trees.value))]
+        self.root = self.roots[0]
         self.size = 0
         each = 8 * len(model.prior) + len(model.minutes) + len(model.fixes) + 64
         self._open = _Pool(max(4 * BATCH, MEMORY // each))
         self._saved: dict[int, float] = {}  # by the id of a node that was an end: what following it on has saved
-        self._open.add(self._ends(trees, [self.root]))
+        self._open.add(self._ends(trees, self.roots))
 
     @property
     def finished(self) -> bool:
@@ -130,7 +132,8 @@ class Deepening:
 
     def policy(self) -> Node:
         """The root, its nodes' minutes told anew."""
-        _take_off(self.root, self._saved)
+        for root in self.roots:
+            _take_off(root, self._saved)
         self._saved = {}
         return self.root
 

@@ -43,6 +43,23 @@ class Decision:
     leads: tuple[Lead, ...] = ()
 
 
+@dataclass(frozen=True)
+class Posed:
+    """What the planner is asked: the model, what is open, the belief (H,) of the model, the bench state.
+
+    alone (n,), tables: the belief with one fault at a time, and the chances of what each measurement may tell by it.
+    over_limit: repairs that would pass the owner's limit.
+    """
+
+    compiled: Compiled
+    asked: Question
+    weights: Floats
+    state: int
+    alone: Floats
+    tables: tuple[Floats, ...]
+    over_limit: tuple[str, ...] = ()
+
+
 #: Two faults at once are planned for where they are more than this share of the belief, and only once something speaks
 #: for them: a repair that left the symptom, or readings that disagree by so many bits.
 PAIRS_SHARE, PAIRS_CONFLICT = 0.01, 3.0
@@ -149,25 +166,36 @@ class Decider:
             self.foreseen[key] = decision
         return decision
 
-    def _decided(self, steps: OpenSteps, hypotheses: Hypotheses, belief: Belief) -> Decision:
+    def posed(self, steps: OpenSteps, hypotheses: Hypotheses, belief: Belief) -> Posed | None:
+        """What the planner is asked about a state; None where nothing is believed possible."""
         graph = self.graph(steps)
         state = graph.index(steps.state.bench)
         weights = np.append(belief.weights[: hypotheses.singles], belief.unlisted)
         if weights.sum() <= 0:
-            return Decision("none", "")
-        if not self.pack.repairs and self.pack.refer is None:
-            return self._identify(steps, hypotheses, graph, state, weights)
+            return None
         compiled = self._compiled(steps, hypotheses, graph, with_skills=False)
+        if not self.pack.repairs and self.pack.refer is None:
+            compiled = self.compiled_now(steps, hypotheses)
         repairs, over = self._within_limit(steps, graph, state)
         asked = self._question(steps, compiled, graph, state, [r.id for r in repairs])
         alone, tables = weights, tuple(compiled.model.likelihoods)
         if two_faults(hypotheses, belief, bool(steps.state.tried)):
             compiled, weights = with_pairs(compiled, hypotheses, belief.weights, belief.unlisted)
-        chosen = self.planning.choose(compiled.model, asked, weights, state)
+        return Posed(compiled, asked, weights, state, alone, tables, over)
+
+    def _decided(self, steps: OpenSteps, hypotheses: Hypotheses, belief: Belief) -> Decision:
+        posed = self.posed(steps, hypotheses, belief)
+        if posed is None:
+            return Decision("none", "")
+        graph, state, alone = self.graph(steps), posed.state, posed.alone
+        if not self.pack.repairs and self.pack.refer is None:
+            return self._identify(steps, hypotheses, graph, state, alone)
+        compiled, weights = posed.compiled, posed.weights
+        chosen = self.planning.choose(compiled.model, posed.asked, weights, state)
         action, ranks = chosen.action, ranking(self.pack, compiled, chosen)
         decision = Decision(
             action.kind, "refer", ranks, expected=chosen.expected, at_least=chosen.at_least,
-            leads=leads(self.pack, compiled, chosen, weights, _one_fault(hypotheses, alone, tables)),
+            leads=leads(self.pack, compiled, chosen, weights, _one_fault(hypotheses, alone, posed.tables)),
         )  # fmt: skip
         if action.kind == "measure":
             id_ = compiled.measurements[action.index]
@@ -179,7 +207,7 @@ class Decider:
             left = next((candidate.id for candidate in ranks if candidate.kind == "repair"), "")
             return replace(decision, kind="repair" if left else "none", id=left)
         missing = self._missing_skill(steps, hypotheses, graph, state, alone)
-        return replace(decision, skill=missing, over_limit=over)
+        return replace(decision, skill=missing, over_limit=posed.over_limit)
 
     def _question(
         self, steps: OpenSteps, compiled: Compiled, graph: BenchGraph, state: int, repairs: Sequence[str]

@@ -20,7 +20,7 @@ from nextprobe.pack.pack import Pack
 from nextprobe.walk.acts import Acts
 from nextprobe.walk.ask import Ask, Ending, Taken
 from nextprobe.walk.carry import Earlier, GoneOver, Heard, brought, fitting
-from nextprobe.walk.decide import Decider
+from nextprobe.walk.decide import Decider, Posed
 from nextprobe.walk.evidence import Believer
 from nextprobe.walk.fold import apply
 from nextprobe.walk.foresight import Beside, Foresight
@@ -170,6 +170,16 @@ class Walk(Standing):
         steps = self._steps()
         return self.decider.compiled_now(steps, self._believer.hypotheses(steps.options))
 
+    def posed(self) -> Posed | None:
+        """What the planner would be asked about the state as it is, whatever else comes first; None as in Decider."""
+        steps = self._steps()
+        hypotheses = self._believer.hypotheses(steps.options)
+        return self.decider.posed(steps, hypotheses, self._believer.belief(hypotheses, self._state.evidence))
+
+    def open_steps(self) -> OpenSteps:
+        """What can be asked now, and what must come before it."""
+        return self._steps()
+
     def take(self, id: str, text: str) -> Taken:
         """How an answer would be understood; nothing changes. Raises ToldError."""
         return take(self.pack, replace(self._state, options=self._options()), self.situation.lacks, id, str(text))
@@ -191,6 +201,9 @@ class Walk(Standing):
         data = telling(self._steps(), acts, taken, moves, cost)
         if took is not None and 0 <= took < inf:
             data["took"] = round(took, 2)
+        if self._ask is not None:
+            # A deeper plan may have asked for another step than the quick one that a review makes anew.
+            data["asked"] = self._ask.id
         if taken.kind == "measure":
             data["followers"] = [m.id for m in self._steps().followers(id)]
         if taken.kind == "refer":
