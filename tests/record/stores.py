@@ -5,11 +5,15 @@ from __future__ import annotations
 import os
 import uuid
 import warnings
+from datetime import UTC, datetime, timedelta
 from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
 from sqlalchemy import create_engine, text
+
+from nextprobe.record import Job
+from nextprobe.record.store import Store
 
 KINDS = ("sqlite", "postgresql")
 #: An address of a server whose user may make databases; without it the tests start one from a wheel.
@@ -48,3 +52,27 @@ def start(folder: Path) -> tuple[str, object]:
 
         server = get_server(folder, cleanup_mode="delete")
     return server.get_uri(driver="psycopg"), server
+
+
+class Ticking:
+    """A clock that goes on by one second at each look."""
+
+    def __init__(self) -> None:
+        self.now = datetime(2026, 3, 9, 10, 0, 0, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        self.now += timedelta(seconds=1)
+        return self.now
+
+
+def open_job(store: Store) -> Job:
+    return store.create_job("no-picture", "f00d" * 16, "id: no-picture\n", "brindle-14", "no_picture", "Mira Tolland")
+
+
+def edit(address: str, *statements: str) -> None:
+    """Change a store behind its back, in one transaction."""
+    engine = create_engine(address)
+    with engine.begin() as connection:
+        for statement in statements:
+            connection.exec_driver_sql(statement)
+    engine.dispose()

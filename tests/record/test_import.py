@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,18 +10,21 @@ import pytest
 
 from nextprobe.errors import StoreError
 from nextprobe.record.store import Store, open_store
+from tests.record.stores import KINDS, new_address
 
 TEXTS = {"ab" * 32: "the first pack", "cd" * 32: "the second"}
 
 
 @pytest.fixture
-def there(tmp_path: Path) -> Store:
-    return open_store(f"sqlite:///{tmp_path / 'there.db'}")
+def there(tmp_path: Path) -> Iterator[Store]:
+    with open_store(f"sqlite:///{tmp_path / 'there.db'}") as store:
+        yield store
 
 
-@pytest.fixture
-def here(tmp_path: Path) -> Store:
-    return open_store(f"sqlite:///{tmp_path / 'here.db'}")
+@pytest.fixture(params=KINDS)
+def here(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Store]:
+    with open_store(new_address(request, tmp_path)) as store:
+        yield store
 
 
 def job_of(store: Store) -> str:
@@ -95,3 +99,12 @@ def test_a_name_is_kept_apart_from_the_record(there: Store) -> None:
     assert there.events(id_) == before
     with pytest.raises(StoreError, match="There is no job"):
         there.set_name("2020-01-01-aaaa", "owner", "Ada Brook")
+
+
+def test_names_are_erased_on_either_database(here: Store) -> None:
+    id_, other = job_of(here), job_of(here)
+    here.set_name(id_, "owner", "Ada Quill")
+    assert here.erase_names(id_) == ["owner", "technician"]
+    assert here.people(id_) == {}
+    assert here.people(other) == {"technician": "Mira Tolland"}
+    assert here.verify(id_) == []

@@ -28,6 +28,7 @@ class SharedDatabase:
         self._engine, self.place = _engine(address, patience)
         self._lock = RLock()
         self._open: Connection | None = None
+        self._closed = False
         try:
             with self._engine.begin() as connection:
                 prepare(connection, self.place)
@@ -44,7 +45,7 @@ class SharedDatabase:
         with self._lock:
             ending = False
             try:
-                with self._engine.connect() as connection:
+                with self._connected() as connection:
                     change = connection.begin()
                     try:
                         self._open = connection
@@ -69,7 +70,7 @@ class SharedDatabase:
         """A transaction that sees one moment (https://www.postgresql.org/docs/current/transaction-iso.html)."""
         with self._lock:
             try:
-                with self._engine.connect() as plain:
+                with self._connected() as plain:
                     connection = plain.execution_options(isolation_level="REPEATABLE READ")
                     with connection.begin():
                         self._open = connection
@@ -85,7 +86,7 @@ class SharedDatabase:
             try:
                 if self._open is not None:
                     return _tuples(self._open.execute(text(statement), dict(values or {})).all())
-                with self._engine.connect() as connection:
+                with self._connected() as connection:
                     return _tuples(connection.execute(text(statement), dict(values or {})).all())
             except SQLAlchemyError as error:
                 raise shared_error(error, self.place) from error
@@ -121,7 +122,13 @@ class SharedDatabase:
     def close(self) -> None:
         """Close the connection."""
         with self._lock:
+            self._closed = True
             self._engine.dispose()
+
+    def _connected(self) -> Connection:
+        if self._closed:
+            raise StoreError(f"The store {self.place} cannot be used: it was closed.", "Open it again.")
+        return self._engine.connect()
 
     def _now(self) -> Connection:
         if self._open is None:
@@ -140,6 +147,8 @@ def _engine(address: str, patience: float) -> tuple[Engine, str]:
         url = make_url(address).set(drivername="postgresql+psycopg")
     except (ArgumentError, ValueError) as error:
         raise StoreError("The store's address cannot be read.", cure) from error
+    if "@" in (url.host or ""):
+        raise StoreError("The store's address has more than one @.", "In a password write it as %40.")
     place = f"'{url.database or url.username or ''}' on {url.host or url.query.get('host') or 'this machine'}"
     seconds = max(2, math.ceil(patience))
     try:

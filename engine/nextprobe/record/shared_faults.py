@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from sqlalchemy.exc import DBAPIError, InterfaceError, OperationalError, SQLAlchemyError
 
 from nextprobe.errors import StoreError
@@ -26,21 +28,27 @@ _SAID: tuple[tuple[str, str, str], ...] = (
     ("08", "does not answer", _REACH),
 )
 
+# What a server says while it refuses a connection comes without a code.
+_IN_WORDS = (
+    ('database ".*" does not exist', "3D000"),
+    ('role ".*" does not exist|authentication failed|no password supplied|no pg_hba.conf entry', "28"),
+    ("too many (clients|connections)|connection slots", "53300"),
+    ("is starting up|is shutting down", "57P"),
+)
+_LONGEST = 200
+
 
 def shared_error(error: SQLAlchemyError, place: str) -> StoreError:
     """`error` as a sentence about the store at `place`, and what to do; never with a password in it."""
     cause = getattr(error, "orig", None)
     state = str(getattr(cause, "sqlstate", None) or "")
-    # What the server says while it refuses a connection comes without a code.
     detail = " ".join(str(cause or error).split())
+    state = state or next((code for words, code in _IN_WORDS if re.search(words, detail)), "")
     for start, said, cure in _SAID:
         if state.startswith(start):
             return StoreError(f"The store {place} {said}.", cure)
-    for words, code in (("does not exist", "3D000"), ("authentication failed", "28"), ("starting up", "57P")):
-        if not state and words in detail and "database" in detail + code:
-            return next(StoreError(f"The store {place} {said}.", cure) for start, said, cure in _SAID if start == code)
     if isinstance(error, OperationalError | InterfaceError) or is_broken(error):
-        return StoreError(f"The store {place} does not answer.", _REACH)
+        return StoreError(f"The store {place} does not answer ({detail[:_LONGEST]}).", _REACH)
     return StoreError(f"The store {place} cannot be used ({detail}).", _ASK)
 
 
