@@ -2,9 +2,10 @@
 
 Proof that it is a lower bound of every policy that knows h and pays these prices. Let V be the needs of all it uses
 before its first useful repair e, or its quote. It pays the ways (`tours.py`), and no less than the sum of all
-prices below 0 in V. If e fails, what follows costs at least the least sum of prices below 0 anywhere, and an
+prices below 0 in V. No step is made twice, so if e fails, with chance 1 - f, what follows costs at least the sum of the
+prices below 0 that are not in V (those in V that were left for then are counted in full), and an
 ending of at least m = min(quote, min over the other useful repairs of price / chance + tail): for after a repair with
-that price and chance f comes price + f tail + (1 - f) m >= m. Prices below 0 may so be counted twice, never left out.
+that price and chance f comes price + f tail + (1 - f) m >= m.
 """
 
 from __future__ import annotations
@@ -57,12 +58,14 @@ def least(problem: Problem, needs: Needs, trips: Tours) -> Least:
     again = (p.useful + p.proof * p.weights[:, None]) / np.where(p.chance > 0, p.chance, 1.0) + tail
     again = np.where(np.isfinite(p.useful), again, np.inf)
     rest, other = _others(again, p.quote)  # (n, R) after each has failed
-    anywhere = prize.argmin(axis=1)
+    within_reach = trips.member.any(axis=0)  # (N,)
+    anywhere = gain[within_reach].sum(axis=0)
     failing = 1.0 - p.chance
-    spare = failing * (rest + np.minimum(prize[rows, anywhere], 0.0)[:, None])
+    spare = failing * (rest + anywhere[:, None])
     done = np.where(np.isfinite(p.useful), p.useful + p.chance * tail + spare, np.inf)
     ends = np.concatenate([done, p.quote[:, None]], axis=1)  # (n, R + 1)
-    total = prize[:, :, None] + trips.ending * p.weights[:, None, None] + ends[:, None, :]
+    once = np.concatenate([p.chance, np.ones((count, 1))], axis=1)  # what was in the set is no more to be had after it
+    total = prize[:, :, None] * once[:, None, :] + trips.ending * p.weights[:, None, None] + ends[:, None, :]
     place = total.reshape(count, -1).argmin(axis=1)
     tour, end = np.divmod(place, repairs + 1)
     minutes = total.reshape(count, -1)[rows, place]
@@ -79,7 +82,8 @@ def least(problem: Problem, needs: Needs, trips: Tours) -> Least:
     second = np.nonzero(following >= 0)[0]
     chance = np.maximum(p.chance[second, following[second]], 1e-12)
     useful[second, following[second]] += left[second] / chance
-    member = trips.member[tour] + left[:, None] * trips.member[anywhere] * (prize[rows, anywhere] < 0)[:, None]
+    member = trips.member[tour]
+    member = member + left[:, None] * np.maximum(within_reach - member, 0.0)
     return Least(
         minutes,
         np.where(p.measure < 0, member[:, needs.measurement], 0.0),
