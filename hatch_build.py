@@ -1,4 +1,4 @@
-"""What a wheel carries beside its modules: the bundled packs, the schemas, the pages on findings.
+"""What a wheel carries beside its modules: the bundled packs and lessons, the schemas, the pages on findings.
 
 A wheel takes them into ``nextprobe/_data``. An editable install does not: ``nextprobe.resources``
 then finds the folders of the checkout, so that an edited pack is used at once.
@@ -13,6 +13,7 @@ from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
 CARRIED = {
     "packs": "nextprobe/_data/packs",
+    "lessons": "nextprobe/_data/lessons",
     "schemas": "nextprobe/_data/schemas",
     "docs/findings": "nextprobe/_data/docs/findings",
 }

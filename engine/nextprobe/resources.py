@@ -1,4 +1,4 @@
-"""The only module that knows where the bundled packs and schemas lie."""
+"""The only module that knows where the bundled packs, lessons and schemas lie."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from nextprobe.errors import UsageError
 
 @cache
 def data_dir(kind: str) -> Path:
-    """The folder of bundled ``packs``, ``schemas`` or ``docs``.
+    """The folder of bundled ``packs``, ``lessons``, ``schemas`` or ``docs``.
 
     A wheel carries them inside the package; a checkout keeps them at its top level.
     """
@@ -40,6 +40,16 @@ def bundled_boards() -> list[str]:
     return sorted(path.stem for path in (packs_dir() / "boards").glob("*.yaml"))
 
 
+def lessons_dir() -> Path:
+    """The folder of the bundled lessons."""
+    return data_dir("lessons")
+
+
+def bundled_lessons() -> list[str]:
+    """The ids of the bundled lessons, in alphabetical order."""
+    return sorted(path.stem for path in lessons_dir().glob("*.yaml"))
+
+
 def is_file(path: Path) -> bool:
     """Whether there is such a file; a name that the system cannot even look up is none."""
     try:
@@ -60,6 +70,20 @@ def find_pack(ref: str) -> Path:
     raise UsageError(
         f"There is no pack {ref!r}.",
         f"Bundled packs: {', '.join(bundled_packs()) or 'none'}; or give the path of a pack.yaml or of its folder.",
+    )
+
+
+def find_lesson(ref: str) -> Path:
+    """The lesson that `ref` means: a bundled id or a file.
+
+    Raises UsageError when there is none.
+    """
+    for candidate in (Path(ref), lessons_dir() / f"{ref}.yaml"):
+        if is_file(candidate):
+            return candidate
+    raise UsageError(
+        f"There is no lesson {ref!r}.",
+        f"Bundled lessons: {', '.join(bundled_lessons()) or 'none'}; or give the path of a lesson.",
     )
 
 

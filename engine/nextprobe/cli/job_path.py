@@ -43,6 +43,12 @@ def in_words(event: Event) -> str:
             return _joined("The bench as it is", _map(data.get("bench", data)))
         case "noted":
             return _joined("Note", _text(data, "text", "note"))
+        case "rehearsal":
+            return rehearsal_words(data)
+        case "hinted":
+            return _joined("Took a hint", asked)
+        case "revealed":
+            return _joined("What it was", ", ".join(map(clean, data.get("titles", ()))))
         case "ended":
             ending = _text(data, "ending", "what")
             cause = _text(data, "cause")
@@ -54,6 +60,12 @@ def in_words(event: Event) -> str:
 def clean(text: object) -> str:
     """`text` on one line, without what would move a terminal's cursor or colour it."""
     return "".join(sign if sign.isprintable() else " " for sign in str(text)).strip()
+
+
+def rehearsal_words(data: Mapping[str, Any]) -> str:
+    """A rehearsal's start, without what is hidden in its machine."""
+    lesson = _text(data, "title", "lesson")
+    return _joined("A rehearsal on a simulated machine", ", ".join(filter(None, (lesson, f"seed {data.get('seed')}"))))
 
 
 def _text(data: Mapping[str, Any], *keys: str) -> str:

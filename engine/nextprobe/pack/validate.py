@@ -1,4 +1,4 @@
-"""Everything there is to say about a pack, a board sheet, a case file, an answers file or a shop file."""
+"""Everything there is to say about a pack, a board sheet, a case, answers or shop file, or a lesson."""
 
 from __future__ import annotations
 
@@ -158,6 +158,18 @@ def check_shop(path: Path, pack: Checked | None = None, *, reader: Reader = FRES
     return checked
 
 
+def check_lesson_file(path: Path, *, reader: Reader = FRESH) -> Checked:
+    """Read and check a lesson against the pack that it names."""
+    from nextprobe.pack.check_lesson import check_lesson
+
+    source = reader.read(path)
+    shape, data = ([], None) if source.data is None else reader.shape(source, "lesson")
+    checked = started(source, data, [*source.findings, *shape])
+    checked.findings += list(check_lesson(path, source, data, reader, checked))
+    checked.findings = in_order(checked.findings)
+    return checked
+
+
 def _with_pack(
     path: Path, kind: str, pack: Checked | None, shown: str | None, reader: Reader
 ) -> tuple[Checked, Checked | None]:
@@ -182,17 +194,21 @@ def check_any(path: Path, reader: Reader = FRESH) -> Checked:
         return check_sheet(path, reader=reader)
     if kind == "cases":
         return check_cases_file(path, reader=reader)
+    if kind == "lesson":
+        return check_lesson_file(path, reader=reader)
     return check_shop(path, reader=reader) if kind == "shop" else check_answers(path, reader=reader)
 
 
 def kind_of(path: Path, reader: Reader = FRESH) -> str:
-    """pack, board, cases, shop or answers: by name where that says it, else by what stands in the file."""
+    """pack, board, cases, shop, lesson or answers: by name where that says it, else by what stands in the file."""
     by_name = {"pack": "pack", "cases": "cases", "shop": "shop", "demo": "answers", "answers": "answers"}.get(path.stem)
     if by_name:
         return by_name
     data = reader.read(path).data
     if isinstance(data, list):
         return "cases"
+    if isinstance(data, dict) and "pack" in data:
+        return "lesson"
     if not isinstance(data, dict) or "causes" in data:
         return "pack"
     if {"for", "sketch", "good_board"} & set(data):

@@ -12,7 +12,11 @@ from nextprobe.walk.walk import Walk
 def open_ids(walk: Walk) -> tuple[str, ...]:
     """What can be chosen now: measurements, facts and repairs that are not told yet, in the pack's order, and refer."""
     steps = walk._steps()
-    found = [one.id for one in (*steps.measurements(), *steps.facts(), *steps.repairs())]
+    found = [
+        *(measurement.id for measurement in steps.measurements()),
+        *(fact.id for fact in steps.facts()),
+        *(repair.id for repair in steps.repairs()),
+    ]
     return (*found, "refer") if walk.pack.refer is not None else tuple(found)
 
 
