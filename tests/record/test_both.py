@@ -153,3 +153,18 @@ def test_a_closed_store_says_so(store: Store) -> None:
     store.close()
     with pytest.raises(StoreError, match="cannot be used"):
         store.jobs()
+
+
+def test_all_records_are_read_in_one_go(address: str, store: Store) -> None:
+    jobs = [open_job(store) for _ in range(4)]
+    for job in jobs[1:]:
+        for n in range(3):
+            store.append(job.id, "told", {"n": n})
+    edit(address, f"UPDATE events SET kind = 'skipped' WHERE job = '{jobs[2].id}' AND seq = 2")
+    edit(address, f"UPDATE events SET data = 'no' WHERE job = '{jobs[3].id}' AND seq = 1")
+    records = list(store.records())
+    assert [job for job, _ in records] == [store.job(job.id) for job in jobs]
+    assert [len(events) for _, events in records] == [0, 3, 3, 2]
+    assert [events for _, events in records[:3]] == [store.read_events(job.id) for job in jobs[:3]]
+    assert {job.id: found for job, found in store.verify_all()} == {job.id: store.verify(job.id) for job in jobs}
+    assert [bool(found) for _, found in store.verify_all()] == [False, False, True, True]

@@ -90,7 +90,7 @@ def restore(backup: SqliteDatabase, target: Database, *, replace: bool = False) 
     Raises StoreError where the store has jobs and `replace` is not asked for, or a bench holds one of them.
     """
     reader = Reader(backup)
-    problems = tuple((job.id, " ".join(found)) for job in reader.jobs() if (found := reader.verify(job.id)))
+    problems = tuple((job.id, " ".join(found)) for job, found in reader.verify_all() if found)
     with target.writing():
         for lease in Reader(target).held():
             raise refusal(lease)

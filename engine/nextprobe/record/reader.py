@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from nextprobe.errors import StoreError
@@ -83,13 +84,33 @@ class Reader:
     def verify(self, job_id: str) -> list[str]:
         """What is wrong with the job's record, each problem naming the event; empty when it is sound."""
         job = self.job(job_id)
-        events: list[Event] = []
-        for row in self.database.rows(sql.EVENTS, {"id": job.id}):
-            event = event_of(row)
-            if event is None:
-                return [f"Event {row[0]} was altered: it cannot be read."]
-            events.append(event)
-        return record_problems(job, events)
+        return _problems(job, self.database.rows(sql.EVENTS, {"id": job.id}))
+
+    def verify_all(self) -> Iterator[tuple[Job, list[str]]]:
+        """Every job in the order of its id, and what is wrong with its record: as of one moment, read in one go."""
+        for job, rows in self._all():
+            yield job, _problems(job, rows)
+
+    def records(self) -> Iterator[tuple[Job, list[Event]]]:
+        """Every job in the order of its id, with its events: as of one moment, read in one go.
+
+        An event that cannot be read is left out: ``verify_all`` names it.
+        """
+        for job, rows in self._all():
+            yield job, [event for event in map(event_of, rows) if event is not None]
+
+    def _all(self) -> Iterator[tuple[Job, list[Row]]]:
+        with self.database.snapshot():
+            rows = (row for chunk in self.database.chunks(sql.select("events")) for row in chunk)
+            row = next(rows, None)
+            for chunk in self.database.chunks(sql.select("jobs")):
+                for job in (Job(*found) for found in chunk):
+                    own: list[Row] = []
+                    while row is not None and row[0] <= job.id:
+                        # An event of a job that is not there belongs to none.
+                        own += [row[1:]] if row[0] == job.id else []
+                        row = next(rows, None)
+                    yield job, own
 
     def unknown(self, job_id: str) -> StoreError:
         """What is said of a job that is not there."""
@@ -99,6 +120,16 @@ class Reader:
         near = get_close_matches(job_id.strip().lower(), ids, n=1, cutoff=0.7)
         hint = f"Did you mean {near[0]}? " if near else ""
         return StoreError(f"There is no job '{job_id}' in {self.place}.", f"{hint}`nextprobe jobs list` shows them.")
+
+
+def _problems(job: Job, rows: Sequence[Row]) -> list[str]:
+    events: list[Event] = []
+    for row in rows:
+        event = event_of(row)
+        if event is None:
+            return [f"Event {row[0]} was altered: it cannot be read."]
+        events.append(event)
+    return record_problems(job, events)
 
 
 def event_of(row: Row) -> Event | None:
