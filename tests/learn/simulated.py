@@ -10,6 +10,8 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from nextprobe.learn.case import Case, Timing
+from nextprobe.learn.learn import with_learned
+from nextprobe.learn.learned import Learned
 from nextprobe.model.arrays import Floats
 from nextprobe.model.merge import merged
 from nextprobe.model.model import Model
@@ -17,7 +19,7 @@ from nextprobe.pack.pack import Fact, Pack
 from nextprobe.plan.policy import Action
 from nextprobe.plan.simulate import allowed
 from nextprobe.study.figures import fold_of, plan_of, told_of
-from nextprobe.study.subject import Subject, subject_of
+from nextprobe.study.subject import Subject
 from nextprobe.study.walking import Replanning
 from nextprobe.walk.state import Evidence
 
@@ -91,8 +93,8 @@ class Bench:
             told = (*told, ("repair", index, 0))
 
     def _case(self, evidence: list[Evidence], timings: list[Timing], ending: str) -> Case:
-        options = tuple(sorted(self.options.items()))
-        return Case("2026-03-02-aaaa", self.true.symptom, options, tuple(evidence), ending, "2026-03-02", "", tuple(timings))
+        options, day = tuple(sorted(self.options.items())), "2026-03-02"
+        return Case("a", self.true.symptom, options, tuple(evidence), ending, day, "", tuple(timings))
 
     def _read(self, index: int, outcome: int) -> list[Evidence]:
         """What is told in one act, one reading each."""
@@ -116,12 +118,17 @@ def _took(rng: np.random.Generator, minutes: float, pace: float, scatter: float)
     return float(minutes * pace * np.exp(scatter * rng.standard_normal() - scatter**2 / 2.0))
 
 
+def weights_of(pack: Pack, learned: Learned) -> Pack:
+    """The pack with the learnt weights alone, so that its plan can be told exactly for the true shares."""
+    only = [one for one in learned.changes if one.kind in ("weight", "unlisted")]
+    return with_learned(pack, replace(learned, changes=tuple(only)))
+
+
 def cost_on(true: Model, believed: Subject) -> float:
-    """Minutes a job by the policy that `believed` plans, on machines that break by `true`."""
+    """Minutes a job by the policy that `believed` plans, on machines that break by the shares of `true`.
+
+    Both differ in their shares alone: a plan told for each hypothesis needs other weights only to be summed.
+    """
     lean, group = merged(believed.model)
     figures = told_of(lean, group, plan_of(lean), fold_of(believed.model, lean, group, None))
     return float(true.prior @ figures.minutes[group] / true.prior.sum())
-
-
-def subject(pack: Pack) -> Subject:
-    return subject_of(pack)

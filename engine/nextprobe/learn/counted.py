@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import lgamma
 
 import numpy as np
 
@@ -23,6 +24,8 @@ ENOUGH, ROUNDS = 1e-7, 500
 LEAST = 5.0
 #: Rounds of the weights' own step within one round; each raises the likelihood.
 INNER = 4
+#: Steps, each by the square root of 2, by which the worth of weights that the records contradict may go down.
+STEPS = 10
 #: Log chances below this come from what cannot be, not from what is rare.
 IMPOSSIBLE = -600.0
 
@@ -55,8 +58,8 @@ class Counted:
     listed: tuple[float, ...] = ()
 
 
-def worth(known: Parameters, jobs: float, blocks: Sequence[Block]) -> Prior:
-    """The pack's numbers as if they came from `jobs` earlier jobs like those of the records.
+def worth(known: Parameters, jobs: float, blocks: Sequence[Block], weights: float | None = None) -> Prior:
+    """The pack's numbers as if they came from `jobs` earlier jobs like those of the records; weights: of its weights.
 
     A repair's chance is worth as many trials as there would be jobs of its cause among them; a misread as many readings
     as were taken in so many jobs. Both at least LEAST.
@@ -67,7 +70,7 @@ def worth(known: Parameters, jobs: float, blocks: Sequence[Block]) -> Prior:
     read = _read(blocks, len(known.slips))
     return Prior(
         jobs=jobs,
-        weight=jobs * known.weight / known.weight.sum(),
+        weight=(jobs if weights is None else weights) * known.weight / known.weight.sum(),
         unlisted=jobs * known.unlisted,
         fixes=np.maximum(LEAST, np.array([jobs * of_cause[cause] for _, cause in known.fixes])),
         slips=np.maximum(LEAST, jobs * read / total),
@@ -85,6 +88,30 @@ def count(blocks: Sequence[Block], known: Parameters, prior: Prior, rounds: int 
         now = _maximise(blocks, now, known, prior, result)
         result = _expect(blocks, now)
     return replace(result, found=now, likelihood=tuple(told))
+
+
+def believed_worth(blocks: Sequence[Block], known: Parameters, counted: Counted, prior: Prior) -> float:
+    """How many of the jobs that the pack's weights are said to be worth the records can be squared with, at most all.
+
+    The value that makes the counts likeliest (Dirichlet-multinomial; an empirical prior: Good, The Estimation of
+    Probabilities, MIT Press, 1965). Weights far off are so worth less, and their intervals get as wide as they ought.
+    """
+    share = np.zeros(len(known.causes))
+    for block, jobs in zip(blocks, counted.listed, strict=True):
+        open_ = known.weight * block.open
+        share += jobs * open_ / open_.sum()
+    seen, jobs = counted.causes[:-1], float(counted.causes[:-1].sum())
+    used = share > 0
+    share = share[used] / max(float(share.sum()), 1e-300)
+    said = []
+    for step in range(STEPS + 1):
+        worth_ = prior.jobs * 2.0 ** (-step / 2.0)
+        each = sum(
+            lgamma(worth_ * mean + count_) - lgamma(worth_ * mean)
+            for mean, count_ in zip(share, seen[used], strict=True)
+        )
+        said.append((lgamma(worth_) - lgamma(worth_ + jobs) + each, worth_))
+    return max(said)[1] if jobs > 0 and prior.jobs > 0 else prior.jobs
 
 
 def log_joint(block: Block, now: Parameters) -> Floats:

@@ -11,7 +11,7 @@ import numpy as np
 
 from nextprobe.learn.bands import bands_of_good
 from nextprobe.learn.case import Case
-from nextprobe.learn.counted import Counted, Prior, count, explained, worth
+from nextprobe.learn.counted import Counted, Prior, believed_worth, count, explained, worth
 from nextprobe.learn.drawn import Draws, draws, slip_interval
 from nextprobe.learn.learned import Change, Learned
 from nextprobe.learn.minutes import Minutes, minutes_of
@@ -41,6 +41,10 @@ def learn(pack: Pack, gathered: Gathered, jobs: float = WORTH, sure: float = SUR
     cases = [case for place, case in enumerate(gathered.cases) if place not in out]
     prior = worth(known, jobs, blocks)
     counted = count(blocks, known, prior)
+    trusted = believed_worth(blocks, known, counted, prior)
+    if trusted < jobs:
+        prior = worth(known, jobs, blocks, trusted)
+        counted = count(blocks, known, prior)
     changes: list[Change] = []
     minutes = Minutes((), 0.0, 0, 0)
     if cases:
@@ -54,7 +58,7 @@ def learn(pack: Pack, gathered: Gathered, jobs: float = WORTH, sure: float = SUR
     days = sorted(case.day for case in cases)
     counts = {reason: len(places) for reason, places in left.items() if places}
     return Learned(
-        pack=pack.id, version=pack.version, worth=jobs, sure=sure, jobs=len(cases),
+        pack=pack.id, version=pack.version, worth=jobs, trusted=trusted, sure=sure, jobs=len(cases),
         proven=sum(case.proven for case in cases),
         open=dict(Counter(case.ending for case in cases if not case.proven)),
         since=days[0] if days else "", until=days[-1] if days else "",

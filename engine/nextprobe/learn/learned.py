@@ -52,13 +52,15 @@ class Learned:
 
     since, until: days of the first and the last job, ISO 8601. left_out: jobs that were not used, by reason. older:
     jobs of another version of the pack; dropped: readings of theirs that the pack does not know any more. worth: jobs
-    that the pack's numbers count for. rounds: of expectation and maximisation. scatter: of minutes, as the standard
+    that the pack's numbers count for; trusted: of those, what its weights count for, fewer where the records contradict
+    them. rounds: of expectation and maximisation. scatter: of minutes, as the standard
     deviation of the logarithm. left_running, mostly_moves: timings that were not used.
     """
 
     pack: str
     version: str
     worth: float
+    trusted: float
     sure: float
     jobs: int
     proven: int
@@ -84,7 +86,8 @@ class Learned:
     def as_dict(self) -> dict[str, Any]:
         """Plain data for a program."""
         return {
-            "pack": self.pack, "version": self.version, "worth": self.worth, "sure": self.sure, "jobs": self.jobs,
+            "pack": self.pack, "version": self.version, "worth": self.worth,
+            "worth_of_weights": self.trusted, "sure": self.sure, "jobs": self.jobs,
             "proven": self.proven, "not_proven": dict(self.open), "from": self.since, "to": self.until,
             "left_out": dict(self.left_out), "older_version": self.older, "dropped_readings": self.dropped,
             "rounds": self.rounds, "numbers": [one.as_dict() for one in self.changes],
