@@ -99,9 +99,11 @@ def _show(store: Store, typed: str | None, as_json: bool) -> int:
 
 
 def _verify(store: Store, typed: str | None, as_json: bool) -> int:
-    jobs = [store.job(typed)] if typed else store.jobs()
+    # The newest first, as in the list.
+    asked = [store.job(typed)] if typed else []
+    verdicts = [(job, store.verify(job.id)) for job in asked] if typed else reversed(list(store.verify_all()))
     found: list[dict[str, Any]] = [
-        {"job": job.id, "events": job.events, "head": job.head, "problems": store.verify(job.id)} for job in jobs
+        {"job": job.id, "events": job.events, "head": job.head, "problems": said} for job, said in verdicts
     ]
     if as_json:
         _dump(found)
