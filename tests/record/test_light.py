@@ -1,4 +1,4 @@
-"""A store in a file loads no library of databases: SQLAlchemy alone took 180 ms where a bare interpreter takes 10 ms."""
+"""A store in a file loads no library of databases: SQLAlchemy alone takes 180 ms, a bare interpreter 10 ms."""
 
 from __future__ import annotations
 
