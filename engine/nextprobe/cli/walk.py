@@ -77,9 +77,9 @@ def _open(args: argparse.Namespace, store: Store) -> OpenJob:
         store,
         pack,
         symptom=args.symptom,
-        options=_pairs(args.option, "--option"),
-        bench=_pairs(args.bench, "--bench"),
-        lacks=_lacking(args.without, shop, pack),
+        options=pairs_of(args.option, "--option"),
+        bench=pairs_of(args.bench, "--bench"),
+        lacks=lacking(args.without, shop, pack),
         limit=args.limit if args.limit is not None else shop.limit,
         technician=args.technician,
         shop=shop,
@@ -87,7 +87,7 @@ def _open(args: argparse.Namespace, store: Store) -> OpenJob:
     )
 
 
-def _pairs(given: list[str], name: str) -> dict[str, str]:
+def pairs_of(given: list[str], name: str) -> dict[str, str]:
     """`ID=VALUE` as often as it was given."""
     pairs = [one.partition("=") for one in given]
     for id_, sign, _ in pairs:
@@ -113,7 +113,7 @@ def _facts(args: argparse.Namespace, pack: Pack) -> dict[str, str]:
     return found
 
 
-def _lacking(without: str | None, shop: Shop, pack: Pack) -> list[str]:
+def lacking(without: str | None, shop: Shop, pack: Pack) -> list[str]:
     """What is not here: all that the command line names, and of the shop's list what this pack knows."""
     named = [part.strip() for part in (without or "").split(",") if part.strip()]
     known = {*pack.instruments, *pack.skills}

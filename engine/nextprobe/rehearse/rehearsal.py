@@ -7,7 +7,7 @@ taken; ``revealed``, behind the ending, says what it was.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from nextprobe.errors import NotAllowedError
@@ -21,7 +21,7 @@ from nextprobe.rehearse.machine import Machine
 from nextprobe.rehearse.make import Hidden, make_machine
 from nextprobe.rehearse.result import Result, result_of
 from nextprobe.rehearse.sealed import seal, unseal
-from nextprobe.walk import Ask, Taken, Walk
+from nextprobe.walk import Ask, Ending, Taken, Walk
 from nextprobe.walk.situation import make_situation
 
 if TYPE_CHECKING:
@@ -33,10 +33,10 @@ if TYPE_CHECKING:
 class Setting:
     """How a rehearsal is set: the hidden machine, the mode (guided, free or typed), hints (None: any), the goal."""
 
-    hidden: Hidden = Hidden()
+    hidden: Hidden = field(default_factory=Hidden)
     mode: str = "guided"
     hints: int | None = None
-    goal: Goal = Goal()
+    goal: Goal = field(default_factory=Goal)
     lesson: str = ""
     title: str = ""
 
@@ -85,12 +85,14 @@ class Rehearsal:
         events = store.events(job.id)
         if not any(event.kind == "revealed" for event in events):
             causes = list(_hidden_in(events)["fault"])
+            engine = engine_ending(self.walk, _hidden_in(events), self.setting.hidden)
             data = {
                 "causes": causes,
                 "titles": [self.walk.pack.title_of(cause) for cause in causes],
                 "cured": not self.machine.shows,
                 "slipped": list(self.machine.slipped),
-                "engine_minutes": round(engine_minutes(self.walk, _hidden_in(events), self.setting.hidden), 2),
+                "engine_ending": engine.what,
+                "engine_minutes": round(engine.minutes, 2),
             }
             store.append(job.id, "revealed", data)
         return result_of(store.events(job.id))
@@ -171,11 +173,11 @@ def machine_of(walk: Walk, hidden: Mapping[str, Any], setting: Hidden) -> Machin
     )
 
 
-def engine_minutes(walk: Walk, hidden: Mapping[str, Any], setting: Hidden) -> float:
-    """Hands-on minutes of the same machine where every step is the engine's."""
+def engine_ending(walk: Walk, hidden: Mapping[str, Any], setting: Hidden) -> Ending:
+    """How the same machine ends where every step is the engine's."""
     situation = walk.situation
     again = Walk(walk.pack, situation.symptom, situation.options, situation.lacks)
-    return follow(again, machine_of(again, hidden, setting)).minutes
+    return follow(again, machine_of(again, hidden, setting))
 
 
 def _hidden_in(events: Iterable[Any]) -> dict[str, Any]:

@@ -14,8 +14,6 @@ if TYPE_CHECKING:
 
 #: Marks of a rehearsal without a hint whose goal was met; each hint costs one.
 MARKS = 10
-#: Endings that are an honest close where no ending is set: the fault gone, or the owner told what it would cost.
-CLOSED = ("repaired", "referred", "handed_over", "stopped", "found")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +69,7 @@ def result_of(events: Sequence[Event]) -> Result:
     told = [event.data for event in events if event.kind == "told"]
     minutes = sum(float(data.get("minutes", 0.0)) for data in told)
     cured = revealed.get("cured")
-    passed = _passed(str(ended["ending"]), cured, minutes, set_["goal"])
+    passed = _passed(str(ended["ending"]), cured, minutes, set_["goal"], revealed.get("engine_ending"))
     return Result(
         lesson=set_["lesson"],
         title=set_["title"],
@@ -92,18 +90,19 @@ def result_of(events: Sequence[Event]) -> Result:
     )
 
 
-def _passed(ending: str, cured: bool | None, minutes: float, goal: dict[str, Any]) -> bool:
-    wanted = goal.get("ending")
+def _passed(ending: str, cured: bool | None, minutes: float, goal: dict[str, Any], engine: str | None) -> bool:
+    # Where no ending is set: the fault gone, or what the engine ends with on the same machine, as a quote.
+    wanted = [goal["ending"]] if goal.get("ending") else ["repaired", engine]
     if ending == "repaired" and cured is False:
         return False  # told gone, and it is still there
-    if ending != wanted if wanted else ending not in CLOSED:
+    if ending not in wanted:
         return False
     most = goal.get("within_minutes")
     return most is None or minutes <= most
 
 
 def results(store: Store, technician: str | None = None) -> list[Kept]:
-    """All rehearsals in the store, the newest first; of one trainee where `technician` is given, however it is cased."""
+    """All rehearsals in the store, the newest first; of one trainee where `technician` is given."""
     found = []
     for job in store.jobs():
         who = store.people(job.id).get("technician", "")

@@ -68,8 +68,8 @@ class _Next:
     def chosen(self, id_: str) -> Ask | None:
         if id_ == "refer":
             return None if self.pack.refer is None else self._dressed(show.refer_ask(self.steps, self.graph))
-        known = {**self.pack.measurements, **self.pack.repairs}
-        if id_ in known and not self._reachable(known[id_].needs):
+        step = self.pack.measurements.get(id_) or self.pack.repairs.get(id_)
+        if step is not None and not self._reachable(step.needs):
             return None
         ask = self._prerequisite(id_, frozenset())
         return None if ask is None else self._dressed(ask)
