@@ -26,7 +26,8 @@ from nextprobe.plan.bounds.measure_change import PRICED_AGAIN, MeasureChange, Pa
 from nextprobe.plan.fast import FastPlanner
 from nextprobe.plan.policy import Action
 from nextprobe.plan.prices import Prices
-from nextprobe.walk.planning import Planning, Question
+from nextprobe.walk.planning import Planning
+from nextprobe.walk.question import Question
 
 
 def at_the_start(board: str, model: Model, seconds: list[float], loop: float) -> None:

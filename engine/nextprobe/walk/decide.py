@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -21,8 +23,11 @@ from nextprobe.plan.scores import OUT_OF_REACH
 from nextprobe.walk.ask import Candidate, Lead
 from nextprobe.walk.foresee import OneFault, leads, ranking
 from nextprobe.walk.open_steps import Blocked, OpenSteps
-from nextprobe.walk.planning import Planning, Question
+from nextprobe.walk.question import Question
 from nextprobe.walk.state import State
+
+if TYPE_CHECKING:
+    from nextprobe.walk.planning import Planning
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +116,13 @@ class Decider:
         self._foresees = foresees
         self._graphs: dict[object, BenchGraph] = {}
         self._models: dict[object, Compiled] = {}
-        self.planning = Planning()
+
+    @cached_property
+    def planning(self) -> Planning:
+        """Loaded with the first question that needs a plan: the first look of a job is on screen before."""
+        from nextprobe.walk.planning import Planning
+
+        return Planning()
 
     def graph(self, steps: OpenSteps, lifting: Sequence[str] = ()) -> BenchGraph:
         """The bench as it can be moved now, or once what bars it is told: the ids `lifting`."""

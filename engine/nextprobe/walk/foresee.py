@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import product
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from nextprobe.model.arrays import Floats, Ints, sum_by
 from nextprobe.model.compile import Act, Compiled
 from nextprobe.pack.pack import Measurement, Pack
-from nextprobe.plan.grown import Node
 from nextprobe.plan.policy import Action
 from nextprobe.plan.scores import OUT_OF_REACH
 from nextprobe.walk.ask import Candidate, Lead
-from nextprobe.walk.planning import Chosen
+
+if TYPE_CHECKING:
+    from nextprobe.plan.grown import Node
+    from nextprobe.walk.planning import Chosen
 
 #: Outcomes less likely than this are not foreseen on the screen.
 UNLIKELY = 0.0005
@@ -91,8 +94,7 @@ def leads(
         chance = float(chances[outcome])
         if chance < UNLIKELY:
             continue
-        child = node.children.get(outcome, Node(Action("refer")))
-        lead = _lead(pack, compiled, id_, say, child, chance)
+        lead = _lead(pack, compiled, id_, say, node.children.get(outcome), chance)
         if alone is not None:
             likeliest, sure, gone = alone.after(action.index, outcome)
             lead = replace(lead, likeliest=likeliest, sure=sure, ruled_out=gone)
@@ -100,8 +102,8 @@ def leads(
     return tuple(sorted(found, key=lambda lead: -lead.chance))
 
 
-def _lead(pack: Pack, compiled: Compiled, outcome: str, say: str, node: Node, chance: float) -> Lead:
-    kind, id_, title = step_of(pack, compiled, node.action)
+def _lead(pack: Pack, compiled: Compiled, outcome: str, say: str, node: Node | None, chance: float) -> Lead:
+    kind, id_, title = step_of(pack, compiled, Action("refer") if node is None else node.action)
     return Lead(outcome, say, chance, kind, id_, title)
 
 

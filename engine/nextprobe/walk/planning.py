@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from nextprobe.model.arrays import Bools, Floats, Ints, sum_by
+from nextprobe.model.arrays import Floats, Ints, sum_by
 from nextprobe.model.merge import merged
 from nextprobe.model.model import Model
 from nextprobe.plan.bounds.known_cause import known_cause_minutes
@@ -20,9 +20,9 @@ from nextprobe.plan.fast import FastPlanner, Priced
 from nextprobe.plan.following import Followed
 from nextprobe.plan.grown import Node
 from nextprobe.plan.policy import Action
-from nextprobe.plan.prices import Prices
 from nextprobe.plan.scores import Scores
 from nextprobe.plan.tree import Start
+from nextprobe.walk.question import Question
 
 #: Hypotheses below this share of the belief are left out of the plan, never of the belief: .3 % of it in all on the
 #: bundled packs, and a third of the time of a step.
@@ -38,15 +38,6 @@ AT_A_TIME = 16
 COVERED = 0.99
 #: Models kept, with their bounds.
 KEPT = 4
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """What a planner is asked about: what is not open, and what must be told first."""
-
-    measured: Bools
-    tried: Bools
-    first: Prices
 
 
 @dataclass(frozen=True, slots=True)
