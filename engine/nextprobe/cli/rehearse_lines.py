@@ -49,18 +49,17 @@ class RehearsalMode(LineMode):
 
     def _step(self) -> Ask:
         asked = self.walk.ask()
-        # What must come first and what proves a repair is asked for; only the planner's choice is left to the trainee.
-        if self._at.setting.mode != "free" or not asked.ranking:
+        if self._at.setting.mode != "free":
             return asked
         if self._kept is None or self._kept[0] is not asked:
-            self._kept = asked, self._own_choice(asked)
+            # What must come first and what proves a repair is asked for; the planner's choice is left to the trainee.
+            self._kept = asked, self._own_choice(asked) if asked.ranking else _plain(asked)
         return self._kept[1]
 
     def _own_choice(self, asked: Ask) -> Ask:
         if self._chosen:
             try:
-                # What it may be and which reading to doubt is for the trainee to say.
-                return replace(ask_for(self.walk, self._chosen), most_likely="", retake="", retake_why="")
+                return _plain(ask_for(self.walk, self._chosen))
             except NotAllowedError as error:
                 self._lines(lines.fold(f"{error.message} {error.cure}", "   "))
                 self._chosen = ""
@@ -174,6 +173,11 @@ class RehearsalMode(LineMode):
         for word, meaning in {**OWN_WORDS, **WORDS}.items():
             self._lines(lines.fold(meaning, f"   {word:<13}"))
         return True
+
+
+def _plain(ask: Ask) -> Ask:
+    """`ask` without what it may be and which reading to doubt: that is for the trainee to say."""
+    return replace(ask, most_likely="", retake="", retake_why="")
 
 
 def matching(rehearsal: Rehearsal, text: str) -> Iterator[tuple[str, str]]:

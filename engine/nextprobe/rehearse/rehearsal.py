@@ -79,7 +79,8 @@ class Rehearsal:
 
     def finish(self) -> Result:
         """Record what it was, once the walk has ended, and judge it. Raises NotAllowedError before."""
-        if self.walk.close() is None:
+        ending = self.walk.close()
+        if ending is None:
             raise NotAllowedError("The rehearsal has not ended yet.", "Go on with the step.")
         store, job = self.opened.store, self.opened.job
         events = store.events(job.id)
@@ -90,6 +91,8 @@ class Rehearsal:
                 "causes": causes,
                 "titles": [self.walk.pack.title_of(cause) for cause in causes],
                 "cured": not self.machine.shows,
+                "minutes": round(ending.minutes, 2),
+                "steps": sum(not step.skipped for step in self.walk.path),
                 "slipped": list(self.machine.slipped),
                 "engine_ending": engine.what,
                 "engine_minutes": round(engine.minutes, 2),

@@ -67,7 +67,8 @@ def result_of(events: Sequence[Event]) -> Result:
     causes = tuple(unseal(set_["sealed"])["fault"])
     hints = sum(event.kind == "hinted" for event in events)
     told = [event.data for event in events if event.kind == "told"]
-    minutes = sum(float(data.get("minutes", 0.0)) for data in told)
+    # Killed before it was revealed: what was told counts, also where it was taken back.
+    minutes = float(revealed.get("minutes", sum(float(data.get("minutes", 0.0)) for data in told)))
     cured = revealed.get("cured")
     passed = _passed(str(ended["ending"]), cured, minutes, set_["goal"], revealed.get("engine_ending"))
     return Result(
@@ -81,7 +82,7 @@ def result_of(events: Sequence[Event]) -> Result:
         named=str(ended.get("cause", "")),
         cured=cured,
         slipped=tuple(revealed.get("slipped", ())),
-        steps=len(told),
+        steps=int(revealed.get("steps", len(told))),
         minutes=minutes,
         engine_minutes=revealed.get("engine_minutes"),
         hints=hints,
