@@ -48,6 +48,19 @@ async def test_leaving_does_not_wait_for_the_next_step(lamp: Pack) -> None:
     await asyncio.sleep(0.05)
 
 
+async def test_a_step_that_is_known_is_shown_with_the_first_paint(lamp: Pack, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise AssertionError("asked once more")
+
+    walk = Walk(lamp)
+    known = walk.ask()
+    monkeypatch.setattr("nextprobe_tui.screens.bench.think", refuse)
+    app = BenchApp(lambda: BenchScreen(walk))
+    async with app.run_test(size=(80, 24)):
+        assert isinstance(app.screen, BenchScreen)
+        assert app.screen.step == known
+
+
 async def test_what_is_done_beside_comes_back() -> None:
     assert await beside(lambda: 3) == 3
 

@@ -16,6 +16,7 @@ from nextprobe_tui.theme import COLOURLESS, ROOMY, SLATE, THEMES, other
 
 if TYPE_CHECKING:
     from nextprobe.job import OpenJob
+    from nextprobe.meter.live import LiveMeter
     from nextprobe.pack.shop import Shop
     from nextprobe.record.store import Store
     from nextprobe.walk import Ending
@@ -30,10 +31,17 @@ class BenchApp(App["Ending | None"]):
     COMMAND_PALETTE_BINDING = "ctrl+p"
     VERTICAL_BREAKPOINTS = [(0, "-short"), (32, "-tall")]  # noqa: RUF012
 
-    def __init__(self, first: Callable[[], Screen[Any]], keys: Keys | None = None, word: str = "") -> None:
+    def __init__(
+        self,
+        first: Callable[[], Screen[Any]],
+        keys: Keys | None = None,
+        word: str = "",
+        meter: LiveMeter | None = None,
+    ) -> None:
         # With the terminal's own colours Textual takes NO_COLOR literally; else it would still send greys.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self._first = first
+        self.meter = meter
         self._word = word
         self.keys = Keys({}) if keys is None else keys
 
@@ -80,22 +88,24 @@ def own_keys() -> Keys:
     return read_keys(user_config_path("nextprobe") / "keys.yaml")
 
 
-def run_walk(opened: OpenJob) -> Ending | None:
-    """Walk a job on the screens; its ending, or None where it was left open."""
+def run_walk(opened: OpenJob, meter: LiveMeter | None = None) -> Ending | None:
+    """Walk a job on the screens, with readings of `meter`; its ending, or None where it was left open."""
     from nextprobe_tui.screens.bench import BenchScreen
 
+    if not opened.walk.path:
+        opened.walk.ask()  # a new job begins with a look that needs no plan, so the first paint shows it
     first = partial(BenchScreen, opened.walk, opened.job.id, over=opened.go_over)
-    return BenchApp(first, own_keys(), opened.taken_over).run()
+    return BenchApp(first, own_keys(), opened.taken_over, meter).run()
 
 
-def main(store: Store | None = None, shop: Shop | None = None) -> int:
-    """Open the start screen over `store` (default: the user's own) in `shop`; the exit code."""
+def main(store: Store | None = None, shop: Shop | None = None, meter: LiveMeter | None = None) -> int:
+    """Open the start screen over `store` (default: the user's own) in `shop`, with `meter`; the exit code."""
     from nextprobe.record.store import open_store
     from nextprobe_tui.desk import Desk
     from nextprobe_tui.screens.start import StartScreen
 
     with store if store is not None else open_store() as held:
         desk = Desk(held, shop)
-        app = BenchApp(lambda: StartScreen(desk), own_keys())
+        app = BenchApp(lambda: StartScreen(desk), own_keys(), meter=meter)
         app.run()
     return app.return_code or 0

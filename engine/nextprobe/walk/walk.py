@@ -165,6 +165,11 @@ class Walk(Standing):
             self._ask = next_ask(self._steps(), self._believer, self.decider)
         return self._ask
 
+    @property
+    def asked(self) -> Ask | None:
+        """The step to do next where it is worked out already; None where `ask` still has to."""
+        return self._ask
+
     def planning_model(self) -> Compiled:
         """What the planner is asked about now: all steps of this shop on this machine, from the bench as it is."""
         steps = self._steps()
@@ -186,10 +191,13 @@ class Walk(Standing):
 
     # -- telling -----------------------------------------------------------------------------------
 
-    def tell(self, id: str, text: str, minutes: float | None = None, took: float | None = None) -> Taken:
+    def tell(
+        self, id: str, text: str, minutes: float | None = None, took: float | None = None, *, by: str = ""
+    ) -> Taken:
         """Tell a reading, an answer or a result. `minutes`: hands-on, where they differ from the pack's.
 
-        took: minutes by the clock, moves among them; they stand in the record beside the pack's.
+        took: minutes by the clock, moves among them; they stand in the record beside the pack's. by: ``meter`` where
+        no person typed it; it stands in the record.
         Raises ToldError; the walk is then unchanged.
         """
         self._refuse_when_ended()
@@ -201,6 +209,8 @@ class Walk(Standing):
         data = telling(self._steps(), acts, taken, moves, cost)
         if took is not None and 0 <= took < inf:
             data["took"] = round(took, 2)
+        if by:
+            data["by"] = by
         if self._ask is not None:
             # A deeper plan may have asked for another step than the quick one that a review makes anew.
             data["asked"] = self._ask.id

@@ -14,12 +14,14 @@ from nextprobe.walk.ask import Ask
 from nextprobe.walk.clock import StepClock
 from nextprobe_tui.actions import BENCH, Act, act_of_word, bindings
 from nextprobe_tui.keys import key_of
-from nextprobe_tui.screens.bench_acts import BenchActs, Over
+from nextprobe_tui.screens.bench_acts import Over
+from nextprobe_tui.screens.bench_meter import BenchMeter
 from nextprobe_tui.screens.ending import EndingScreen
 from nextprobe_tui.thinking import Ahead, AheadFailed, Asked, AskFailed, think
 from nextprobe_tui.widgets.answer import Answer, chosen
 from nextprobe_tui.widgets.choice_list import ChoiceList, lines_of
 from nextprobe_tui.widgets.feedback import Feedback
+from nextprobe_tui.widgets.meter_line import MeterLine
 from nextprobe_tui.widgets.step_card import StepCard
 from nextprobe_tui.widgets.top_line import TopLine
 from nextprobe_tui.words import clock_words, said, spent
@@ -32,7 +34,7 @@ PAINTED = 0.3
 """Seconds after which thinking ahead begins."""
 
 
-class BenchScreen(BenchActs):
+class BenchScreen(BenchMeter):
     """Asks the walk, shows the step, tells the answer; dismissed with the ending once it is read."""
 
     BINDINGS = bindings(BENCH)
@@ -64,6 +66,7 @@ class BenchScreen(BenchActs):
         yield Static("▼ more of this step below: PgDn", id="more", markup=False)
         yield Static("", id="likely", markup=False)
         yield ChoiceList()
+        yield MeterLine()
         yield Answer()
         yield Feedback()
         yield Footer(show_command_palette=False, compact=True)
@@ -74,6 +77,7 @@ class BenchScreen(BenchActs):
 
     async def on_mount(self) -> None:
         self.set_interval(1.0, self._tell_time)
+        self.watch_meter()
         await self._think()
 
     def _tell_time(self) -> None:
@@ -88,6 +92,9 @@ class BenchScreen(BenchActs):
         self.step = None
         self._ahead.end()
         self._turn += 1
+        if (known := self.walk.asked) is not None:
+            await self.on_asked(Asked(self._turn, known))
+            return
         await self.query_one(StepCard).wait()
         self.query_one(ChoiceList).show(())
         self.query_one("#likely", Static).add_class("-none")
@@ -110,6 +117,7 @@ class BenchScreen(BenchActs):
 
     def on_unmount(self) -> None:
         self._ahead.end()
+        self.want_reading(None)
 
     def on_ahead_failed(self, event: AheadFailed) -> None:
         if event.turn == self._turn:
@@ -132,6 +140,7 @@ class BenchScreen(BenchActs):
         if ask.id != self._shown:  # what was typed for another step must not answer this one
             self._clear()
             self.clock.begin()
+            self.want_reading(ask)
         self._shown = ask.id
         self._tell_time()
         answer.focus()
@@ -188,6 +197,9 @@ class BenchScreen(BenchActs):
         if not text and ask.next_step:
             self.tick()
             return
+        if not text and self.meter_serves:
+            self.action_act_meter()
+            return
         if not text:
             self.query_one(Feedback).say(
                 f"Type a reading, a number of the list or a word; {key_of(self.app, 'skip')} skips this step.", "error"
@@ -199,14 +211,14 @@ class BenchScreen(BenchActs):
             self.query_one(Feedback).say("")
             self.perform(*typed)
             return
-        if self.attempt(lambda: self._told(ask, text)):
+        if self.attempt(lambda: self.tell(ask, text)):
             self._clear()
         else:
             # It stays to be mended with the arrows, and the next letter typed takes its place.
             self.query_one(Answer).select_all()
 
-    def _told(self, ask: Ask, text: str) -> str:
-        taken = self.walk.tell(ask.id, _picked(text, ask), took=self.clock.minutes)
+    def tell(self, ask: Ask, text: str, by: str = "") -> str:
+        taken = self.walk.tell(ask.id, _picked(text, ask), took=self.clock.minutes, by=by)
         return f"{said(ask.title, taken.say)} {key_of(self.app, 'undo')} takes it back."
 
     def _clear(self) -> None:
