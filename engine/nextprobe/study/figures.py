@@ -89,14 +89,25 @@ def policy_figures(
     return told_of(lean, group, plan_of(lean, seconds, cancel), fold_of(model, lean, group, cause_of))
 
 
-def plan_of(lean: Model, seconds: float | None = None, cancel: Callable[[], bool] = lambda: False) -> Policy:
-    """The policy that a study tells of."""
+def plan_of(
+    lean: Model,
+    seconds: float | None = None,
+    cancel: Callable[[], bool] = lambda: False,
+    say: Callable[[int, int], None] = lambda places, enough: None,
+) -> Policy:
+    """The policy that a study tells of. say: told how many places it is deep, and how many are enough."""
     if lean.identify or can_solve(lean):
         plan = make_plan(lean, "exact", None if lean.identify else seconds, cancel=cancel)
         return Policy(plan.root, plan.expected_cost, plan.status == "optimal")
     end = monotonic() + (PATIENCE if seconds is None else seconds)
     policy = Deepening(lean)
-    policy.run(lambda _: monotonic() >= end or cancel() or (seconds is None and policy.size >= ENOUGH))
+
+    def enough() -> bool:
+        if seconds is None:
+            say(min(policy.size, ENOUGH), ENOUGH)
+        return monotonic() >= end or cancel() or (seconds is None and policy.size >= ENOUGH)
+
+    policy.run(lambda _: enough())
     return Policy(policy.policy(), policy.upper, False)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
+from itertools import count
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -135,23 +136,30 @@ def make_study(
     cancel: Callable[[], bool] = lambda: False,
     say: Callable[[int, float], None] = lambda count, left: None,
     say_doubts: Callable[[int, int], None] = lambda done, of: None,
+    say_stage: Callable[[str, int, int], None] = lambda stage, done, of: None,
 ) -> Study:
     """Study the pack that `ref` means, its cases among it.
 
     seconds: as in `policy_figures`. jobs: how many to simulate. workers: processes to share cases and jobs; the cores
     of this machine where it is not given. doubted: tell how much each doubtful number matters too. cancel: asked now
     and then; True ends it with what there is. say: told the simulated jobs done and the seconds left. say_doubts: told
-    how many numbers are done, and of how many.
+    how many numbers are done, and of how many. say_stage: told "planning" or "cases", how much of it is done, of how
+    much; also from another thread.
     Raises PackError, SituationError and ModelError where there is nothing to study.
     """
     subject = subject_of(load_pack(ref, board), symptom, lacks)
     cases_of = len(load_cases(ref))  # refused before any time is spent
     hands = cores() if workers is None else workers
+    ran = count(1)
+
+    def on_case(_: CaseResult) -> None:
+        say_stage("cases", next(ran), cases_of)
+
     # The cases run beside the planning, in processes of their own; with one worker one after the other.
     with ThreadPoolExecutor(1) as beside:
-        running = beside.submit(run_cases, ref, workers=hands, cancel=cancel) if hands > 1 else None
-        study = _planned(subject, seconds, cancel)
-        cases = running.result() if running is not None else run_cases(ref, cancel=cancel)
+        running = beside.submit(run_cases, ref, on_case, workers=hands, cancel=cancel) if hands > 1 else None
+        study = _planned(subject, seconds, cancel, say_stage)
+        cases = running.result() if running is not None else run_cases(ref, on_case, cancel=cancel)
     study = replace(study, cases=tuple(cases), cases_of=cases_of)
     if jobs and not cancel():
         played = simulated(
@@ -166,10 +174,12 @@ def make_study(
     return replace(study, stopped_early=cancel())
 
 
-def _planned(subject: Subject, seconds: float | None, cancel: Callable[[], bool]) -> Study:
+def _planned(
+    subject: Subject, seconds: float | None, cancel: Callable[[], bool], say: Callable[[str, int, int], None]
+) -> Study:
     """All that follows from the plan."""
     lean, group = merged(subject.model)
-    policy = plan_of(lean, seconds, cancel)
+    policy = plan_of(lean, seconds, cancel, lambda done, of: say("planning", done, of))
     figures = told_of(lean, group, policy, fold_of(subject.model, lean, group, subject.cause_of))
     causes = cause_figures(subject, figures)
     used = uses(subject, figures)
