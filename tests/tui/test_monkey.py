@@ -15,7 +15,7 @@ from nextprobe.record.store import Store, open_store
 from nextprobe_tui.app import BenchApp
 from nextprobe_tui.desk import Desk
 from nextprobe_tui.screens.bench import BenchScreen
-from nextprobe_tui.screens.intake import Intake
+from nextprobe_tui.screens.intake_questions import Intake
 from nextprobe_tui.screens.start import StartScreen
 from tests.tui.conftest import LAMP
 

@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from itertools import count
 from pathlib import Path
 from typing import Any
 
 import pytest
 from textual.screen import Screen
-from textual.widgets import OptionList
 
 from nextprobe import Walk
 from nextprobe.pack.pack import Pack
@@ -21,10 +22,15 @@ from nextprobe.walk.clock import StepClock
 from nextprobe_tui.app import BenchApp
 from nextprobe_tui.desk import Desk
 from nextprobe_tui.screens.bench import BenchScreen
+from nextprobe_tui.screens.finished import FinishedScreen
 from nextprobe_tui.screens.intake import IntakeScreen
+from nextprobe_tui.screens.intake_questions import Intake
 from nextprobe_tui.screens.start import StartScreen
-from tests.tui.conftest import Sitting
+from nextprobe_tui.screens.study import StudyScreen
+from nextprobe_tui.widgets.row import Row
+from tests.tui.conftest import LAMP, Sitting
 
+MORNING = datetime(2026, 3, 9, 8, tzinfo=UTC)
 FOLDER = Path(__file__).parent / "snapshots"
 WRITE = bool(os.environ.get("NEXTPROBE_WRITE_SNAPSHOTS"))
 SIZES = ((80, 24), (120, 40), (200, 60))
@@ -66,8 +72,9 @@ async def shown(
         for _ in range(100):  # until nothing moves any more
             await pilot.pause(0.05)
             now = at.lines()
-            listed = not isinstance(app.screen, StartScreen) or app.screen.query_one(OptionList).option_count > 0
-            if now == before and listed:
+            listed = not isinstance(app.screen, StartScreen) or app.screen.listed
+            done = not isinstance(app.screen, StudyScreen) or app.screen.query(Row)
+            if now == before and listed and done:
                 break
             before = now
         return before
@@ -101,4 +108,26 @@ async def test_before_a_job(lamp: Pack, tmp_path: Path, size: tuple[int, int]) -
     with open_store(f"sqlite:///{tmp_path / 'jobs.db'}") as store:
         lines = await shown(lambda: StartScreen(Desk(store)), Walk(lamp), size, ())
     compare(f"start-{size[0]}x{size[1]}", lines)
+    times = (MORNING + timedelta(minutes=n) for n in count())
+    with open_store(f"sqlite:///{tmp_path / 'more.db'}", clock=lambda: next(times)) as store:
+        desk = Desk(store, clock=lambda: MORNING + timedelta(hours=5))
+        for board in ("brindle-14", "tansy-12"):
+            walk = desk.begin("no-picture", board, "no_picture", Intake()).walk
+            walk.skip(walk.ask().id, "no light")
+        ended = desk.begin(str(LAMP), None, "dark", Intake(facts={"knocked_over": "reported"}))
+        ended.walk.tell("outside_look", "sound")
+        ended.walk.leave("closing time")
+        ended.walk.close()
+        lines = await shown(lambda: StartScreen(desk), Walk(lamp), size, ())
+        compare(f"start-jobs-{size[0]}x{size[1]}", lines)
+        walk, ending = desk.look(ended.job.id)
+        row = desk.lying().ended[0]
+        now = MORNING + timedelta(hours=5)
+        lines = await shown(lambda: FinishedScreen(row, walk, ending, now), walk, size, ())
+        compare(f"finished-{size[0]}x{size[1]}", lines)
     compare(f"intake-{size[0]}x{size[1]}", await shown(lambda: IntakeScreen(lamp), Walk(lamp), size, ()))
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_the_study(lamp: Pack, size: tuple[int, int]) -> None:
+    compare(f"study-{size[0]}x{size[1]}", await shown(lambda: StudyScreen(str(LAMP)), Walk(lamp), size, ()))

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from textual.binding import Binding, BindingType
 
-BENCH, ENDING, ASIDE, START = "bench", "ending", "aside", "start"
-"""Places: the bench screen, the ending, every screen that lies over the bench, and those before a walk."""
+BENCH, ENDING, ASIDE, START, FINDINGS = "bench", "ending", "aside", "start", "findings"
+"""Places: the bench screen, the ending, every screen that lies over another, those before a walk, a pack's findings."""
 
 EVERYWHERE = ("help", "light", "leave")
 """What the program does, whatever screen is in front."""
@@ -143,6 +143,15 @@ ACTS: tuple[Act, ...] = (
         False,
     ),
     Act(
+        "meter",
+        "ctrl+b",
+        "Meter",
+        "meter",
+        "Take the steady reading of the bench meter, as Enter on the empty line does.",
+        (BENCH,),
+        False,
+    ),
+    Act(
         "took",
         "ctrl+n",
         "Minutes",
@@ -167,6 +176,14 @@ ACTS: tuple[Act, ...] = (
         "packs",
         "What there is to say against a pack, beside its lines, checked at every save.",
         (START,),
+    ),
+    Act(
+        "study",
+        "ctrl+s",
+        "Study",
+        "study",
+        "What a pack can and cannot find, in figures: minutes, causes, its own cases.",
+        (START, FINDINGS),
     ),
     Act("close", "ctrl+t", "Close job", "close", "End this job here for good, with a reason.", (BENCH,), False),
     Act("up", "pageup", "Up", "up", "Scroll the step back.", (BENCH, ENDING, ASIDE), False),

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from importlib.util import find_spec
 from typing import TYPE_CHECKING, Any
 
 from nextprobe.errors import NextprobeError
+from nextprobe.record.jobs import Clock, utc_now
 from nextprobe.resources import bundled_boards, bundled_packs, find_board, find_pack
+from nextprobe_tui.job_rows import JobRow
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -15,8 +21,22 @@ if TYPE_CHECKING:
     from nextprobe.pack.shop import Shop
     from nextprobe.record.jobs import Job
     from nextprobe.record.store import Store
-    from nextprobe.walk import Walk
-    from nextprobe_tui.screens.intake import Intake
+    from nextprobe.walk import Ending, Walk
+    from nextprobe_tui.screens.intake_questions import Intake
+
+
+@dataclass(frozen=True)
+class Lying:
+    """What lies on the desk. open: the one touched last first; ended: the one opened last first.
+
+    packs: reference and title, the one used last first, then by title. lesson: whether there is a first lesson.
+    """
+
+    open: tuple[JobRow, ...]
+    ended: tuple[JobRow, ...]
+    packs: tuple[tuple[str, str], ...]
+    lesson: bool
+    now: datetime
 
 
 class Desk:
@@ -25,22 +45,33 @@ class Desk:
     What it cannot do raises NextprobeError with a cure, and nothing is recorded.
     """
 
-    def __init__(self, store: Store, shop: Shop | None = None) -> None:
+    def __init__(self, store: Store, shop: Shop | None = None, clock: Clock = utc_now) -> None:
         self._store = store
         self._shop = shop
+        self._clock = clock
 
-    def open_jobs(self) -> list[Job]:
-        """The jobs that have not ended, the newest first."""
-        return [job for job in self._store.jobs() if job.state == "open"]
+    def lying(self) -> Lying:
+        """All that the start screen lists, from one reading of the store."""
+        jobs = self._store.jobs()
+        progress = self._store.progress()
+        rows = _Rows(progress)
+        opened = sorted((rows.row(job) for job in jobs if job.state == "open"), key=lambda row: row.at, reverse=True)
+        ended = [rows.row(job) for job in jobs if job.state == "ended"]
+        return Lying(tuple(opened), tuple(ended), self._packs(jobs), has_lesson(), self._clock())
 
     def packs(self) -> list[tuple[str, str]]:
-        """Reference and title of every bundled pack."""
-        return [(ref, str(_data(find_pack(ref)).get("title", ref))) for ref in bundled_packs()]
+        """Reference and title of every bundled pack, the one used last first, then by title."""
+        return list(self._packs(self._store.jobs()))
+
+    def _packs(self, jobs: Sequence[Job]) -> tuple[tuple[str, str], ...]:
+        used = list(dict.fromkeys(job.pack_id for job in jobs))
+        titled = sorted(((ref, _title(find_pack(ref), ref)) for ref in bundled_packs()), key=lambda pack: pack[1])
+        return tuple(sorted(titled, key=lambda pack: used.index(pack[0]) if pack[0] in used else len(used)))
 
     def boards(self, pack: Pack) -> list[tuple[str, str]]:
         """Reference and title of every bundled board sheet that serves `pack`."""
-        sheets = [(ref, _data(find_board(ref))) for ref in bundled_boards()]
-        return [(ref, str(data.get("title", ref))) for ref, data in sheets if pack.id in (data.get("for") or ())]
+        sheets = [(ref, find_board(ref)) for ref in bundled_boards()]
+        return [(ref, _title(file, ref)) for ref, file in sheets if pack.id in (_data(file).get("for") or ())]
 
     def load(self, ref: str, board: str | None = None) -> Pack:
         """The pack, with the values of a board sheet and of the shop."""
@@ -58,15 +89,12 @@ class Desk:
         """The limit that the shop file sets; None for none."""
         return self._shop.limit if self._shop else None
 
-    def ended_jobs(self, most: int = 8) -> list[Job]:
-        """The jobs that ended last, the newest first."""
-        return [job for job in self._store.jobs() if job.state == "ended"][:most]
-
-    def look(self, job_id: str) -> Walk:
-        """A job as its record tells it, to be looked at; nothing is recorded."""
+    def look(self, job_id: str) -> tuple[Walk, Ending | None]:
+        """A job as its record tells it and how it ended, to be looked at; nothing is recorded."""
         from nextprobe.job import replayed
 
-        return replayed(self._store, self._store.job(job_id))
+        walk = replayed(self._store, self._store.job(job_id))
+        return walk, walk.ending
 
     def begin(self, ref: str, board: str | None, symptom: str, intake: Intake) -> OpenJob:
         """Open a job with what was told at the start; all of it is on the disk when this returns."""
@@ -89,6 +117,45 @@ class Desk:
         from nextprobe.job import resume_job
 
         return resume_job(self._store, job_id, self._shop)
+
+
+def has_lesson() -> bool:
+    """Whether the first lesson is there to be run."""
+    return find_spec("nextprobe.cli.rehearse") is not None
+
+
+class _Rows:
+    """Jobs as they are listed; each pack and sheet is looked up once."""
+
+    def __init__(self, progress: Mapping[str, tuple[int, str]]) -> None:
+        self._progress = progress
+        self._machines: dict[str, str] = {}
+        self._symptoms: dict[tuple[str, str], str] = {}
+
+    def row(self, job: Job) -> JobRow:
+        steps, at = self._progress.get(job.id, (0, job.opened))
+        return JobRow(job.id, self._machine(job.board), self._symptom(job), at, steps, job.ending)
+
+    def _machine(self, board: str) -> str:
+        if board not in self._machines:
+            bundled = board in bundled_boards()
+            # What stands in brackets behind a machine's name is for whoever picks it.
+            self._machines[board] = _title(find_board(board), board).split(" (")[0] if bundled else board
+        return self._machines[board]
+
+    def _symptom(self, job: Job) -> str:
+        key = (job.pack_id, job.symptom)
+        if key not in self._symptoms:
+            found = _data(find_pack(job.pack_id)).get("symptoms") if job.pack_id in bundled_packs() else None
+            one = found.get(job.symptom) if isinstance(found, dict) else None
+            title = one.get("title") if isinstance(one, dict) else None
+            self._symptoms[key] = str(title or f"{job.symptom.replace('_', ' ')} ({job.pack_id})")
+        return self._symptoms[key]
+
+
+def _title(path: Path, ref: str) -> str:
+    """What a pack or a sheet is called."""
+    return str(_data(path).get("title", ref))
 
 
 def _data(path: Path) -> dict[str, Any]:

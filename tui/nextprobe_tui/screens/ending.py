@@ -48,32 +48,9 @@ class EndingScreen(Screen[str]):
         what = ENDINGS.get(self._ending.what, self._ending.what.upper())
         yield Static(f"{what}  {self._pack.title}", id="act", markup=False)
         with VerticalScroll(id="body"):
-            yield from self._rows()
+            yield from (Row("! HEED", notice, strong=True) for notice in self._notices)
+            yield from ending_rows(self._ending, self._pack)
         yield Footer(show_command_palette=False, compact=True)
-
-    def _rows(self) -> Iterable[Widget]:
-        ending, title = self._ending, self._pack.title_of
-        for notice in self._notices:
-            yield Row("! HEED", notice, strong=True)
-        yield Row("WHY", ending.why, strong=True)
-        if ending.cause:
-            yield Row("CAUSE", f"{title(ending.cause)} ({odds(ending.sure)})")
-        if ending.repair:
-            yield Row("REPAIR", title(ending.repair))
-        if ending.skill:
-            yield Row("SKILL", f"It takes: {title(ending.skill)}")
-        yield from _listed("PROVEN BY", (self._proof(item) for item in ending.proven))
-        yield from _listed("NOT SHOWN", (self._proof(item) for item in ending.not_proved))
-        yield from move_rows(ending.moves, "HAND BACK", set())
-        yield Row("TOOK", spent(ending.minutes, ending.wait, ending.money, self._pack.economics.currency))
-        yield from _listed("REMARKS", (title(item) for item in ending.remarks))
-        yield from _listed("NOTES", ending.notes)
-        if ending.ruled_out:
-            names = [title(item) for item in ending.ruled_out]
-            yield Row("RULED OUT", f"{len(names)}: {'; '.join(names)}")
-
-    def _proof(self, id_: str) -> str:
-        return "The symptom is gone" if id_ == "seen" else self._pack.title_of(id_)
 
     def action_read(self) -> None:
         self.dismiss("")
@@ -95,6 +72,32 @@ class EndingScreen(Screen[str]):
 
     def action_act_down(self) -> None:
         self.query_one("#body").scroll_page_down(animate=False)
+
+
+def ending_rows(ending: Ending, pack: Pack, *, ahead: bool = True) -> Iterable[Widget]:
+    """Why it ended so, what proves it, what it took; with the way back to the owner where that lies `ahead`."""
+    title = pack.title_of
+    yield Row("WHY", ending.why, strong=True)
+    if ending.cause:
+        yield Row("CAUSE", f"{title(ending.cause)} ({odds(ending.sure)})")
+    if ending.repair:
+        yield Row("REPAIR", title(ending.repair))
+    if ending.skill:
+        yield Row("SKILL", f"It takes: {title(ending.skill)}")
+    yield from _listed("PROVEN BY", (_proof(item, pack) for item in ending.proven))
+    yield from _listed("NOT SHOWN", (_proof(item, pack) for item in ending.not_proved))
+    if ahead:
+        yield from move_rows(ending.moves, "HAND BACK", set())
+    yield Row("TOOK", spent(ending.minutes, ending.wait, ending.money, pack.economics.currency))
+    yield from _listed("REMARKS", (title(item) for item in ending.remarks))
+    yield from _listed("NOTES", ending.notes)
+    if ending.ruled_out:
+        names = [title(item) for item in ending.ruled_out]
+        yield Row("RULED OUT", f"{len(names)}: {'; '.join(names)}")
+
+
+def _proof(id_: str, pack: Pack) -> str:
+    return "The symptom is gone" if id_ == "seen" else pack.title_of(id_)
 
 
 def _listed(gutter: str, items: Iterable[str]) -> Iterable[Widget]:

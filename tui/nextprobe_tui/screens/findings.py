@@ -12,6 +12,7 @@ from textual.containers import VerticalScroll
 from textual.message import Message
 from textual.widgets import Static
 
+from nextprobe_tui.actions import FINDINGS, bindings
 from nextprobe_tui.screens.aside import Aside
 from nextprobe_tui.widgets.row import Row
 
@@ -50,6 +51,7 @@ class FindingsScreen(Aside[None]):
     """Live findings of one pack. The checking runs in a thread of its own that ends with the screen."""
 
     lead = "Save a file in your editor: it is checked again at once. Esc goes back."
+    BINDINGS = bindings(FINDINGS)
     DEFAULT_CSS = """
     FindingsScreen .source { color: $gutter; padding-left: 10; height: auto; }
     """
@@ -88,6 +90,12 @@ class FindingsScreen(Aside[None]):
         except Exception as error:  # whatever it is, a person must read it and not a dead screen
             with suppress(RuntimeError):
                 self.post_message(Failed(error))
+
+    def action_act_study(self) -> None:
+        """What this pack can and cannot find, in figures."""
+        from nextprobe_tui.screens.study import StudyScreen
+
+        self.app.push_screen(StudyScreen(str(self._pack)))
 
     async def on_failed(self, event: Failed) -> None:
         await self._show([Row("FAULT", f"The pack could not be checked: {event.error}", strong=True)])

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
@@ -12,42 +10,25 @@ from textual.content import Content
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from nextprobe.errors import UnreadableError
 from nextprobe_tui.screens.aside import Aside
+from nextprobe_tui.screens.intake_money import money_of
+from nextprobe_tui.screens.intake_questions import HEADINGS, Draft, Intake, Question, questions, told
 from nextprobe_tui.screens.prompt import Prompt
+from nextprobe_tui.words import money
 
 if TYPE_CHECKING:
     from nextprobe.pack.pack import Pack
 
-NOT_KNOWN, BEGIN, LIMIT = "not known", " begin", " limit"
-YES, NO = "yes", "no"
-HERE, LACKING = "here", "lacking"
-
-
-@dataclass(frozen=True)
-class Intake:
-    """What was told: options, facts (id to reported or denied), what lacks, the owner's limit, the bench."""
-
-    options: Mapping[str, str] = field(default_factory=dict)
-    facts: Mapping[str, str] = field(default_factory=dict)
-    lacks: tuple[str, ...] = ()
-    limit: float | None = None
-    bench: Mapping[str, str] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class Question:
-    """One row: what it is about, its values, and the one that stands at first."""
-
-    kind: str
-    id: str
-    say: str
-    values: tuple[str, ...]
-    first: str
+BEGIN, LIMIT = " begin", " limit"
+#: Values wider than this do not push the others away.
+WIDEST = 32
 
 
 class IntakeScreen(Aside[Intake]):
-    """Rows whose values are changed in place; Enter on the first row begins the job."""
+    """Rows whose values are changed in place; Enter on the first row begins the job.
+
+    left: what was given before the person went back.
+    """
 
     name_shown = "Before you begin: what is known already"
     lead = "← → (or Enter) change a row; what is left alone is asked when needed. Enter on the first row begins."
@@ -57,12 +38,31 @@ class IntakeScreen(Aside[Intake]):
         Binding("right", "turn(1)", show=False, priority=True),
     ]
 
-    def __init__(self, pack: Pack, lacks: tuple[str, ...] = (), limit: float | None = None) -> None:
+    def __init__(
+        self,
+        pack: Pack,
+        lacks: tuple[str, ...] = (),
+        limit: float | None = None,
+        *,
+        symptom: str | None = None,
+        left: Draft | None = None,
+    ) -> None:
         super().__init__()
+        left = left or Draft()
         self._pack = pack
-        self._limit = limit
-        self._questions = questions(pack, lacks)
-        self._now = [question.first for question in self._questions]
+        self._lacks = lacks
+        self._limit = left.limit if left.begun else limit
+        self._questions = questions(pack, lacks, symptom)
+        given = [left.rows.get(question.key, question.first) for question in self._questions]
+        self._now = [
+            value if value in question.values else question.first
+            for question, value in zip(self._questions, given, strict=True)
+        ]
+
+    def given(self) -> tuple[dict[str, str], float | None]:
+        """The value of every row by its key, and the limit, as they stand now."""
+        rows = {question.key: now for question, now in zip(self._questions, self._now, strict=True)}
+        return rows, self._limit
 
     def compose_body(self) -> ComposeResult:
         rows: list[Option | None] = [Option("Begin the job", id=BEGIN), Option(self._limit_line(), id=LIMIT)]
@@ -92,40 +92,30 @@ class IntakeScreen(Aside[Intake]):
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         if event.option.id == BEGIN:
-            self.dismiss(self._told())
+            self.dismiss(told(self._questions, self._now, self._lacks, self._limit))
         elif event.option.id == LIMIT:
-            currency = self._pack.economics.currency
-            lead = f"What the owner will pay at most, in {currency or 'money'}. Empty: no limit was agreed."
-            self.app.push_screen(Prompt("The owner's limit", lead), self._set_limit)
+            lead = f"What the owner will pay at most, in {self._currency or 'money'}. Empty: no limit was agreed."
+            start = "" if self._limit is None else money(self._limit, "")
+            self.app.push_screen(Prompt("The owner's limit", lead, start=start, check=self._understood), self._agreed)
         else:
             self.action_turn(1)
 
-    def _set_limit(self, typed: str | None) -> None:
-        if typed is None:
-            return
-        try:
-            self._limit = money_of(typed)
-        except UnreadableError as error:
-            self.notify(str(error), severity="error")
-            return
-        self.query_one(OptionList).replace_option_prompt(LIMIT, self._limit_line())
+    @property
+    def _currency(self) -> str:
+        return self._pack.economics.currency
+
+    def _understood(self, typed: str) -> str:
+        limit = money_of(typed, self._currency)
+        return "no limit" if limit is None else f"at most {money(limit, self._currency)}"
+
+    def _agreed(self, typed: str | None) -> None:
+        if typed is not None:
+            self._limit = money_of(typed, self._currency)
+            self.query_one(OptionList).replace_option_prompt(LIMIT, self._limit_line())
 
     def _limit_line(self) -> str:
-        agreed = "none agreed" if self._limit is None else f"{self._limit:g} {self._pack.economics.currency}".rstrip()
+        agreed = "none agreed" if self._limit is None else money(self._limit, self._currency)
         return f"The owner's limit: {agreed}"
-
-    def _told(self) -> Intake:
-        of: dict[str, dict[str, str]] = {kind: {} for kind in HEADINGS}
-        for question, value in zip(self._questions, self._now, strict=True):
-            if value != question.first or question.kind == "lacks":
-                of[question.kind][question.id] = value
-        return Intake(
-            options=of["options"],
-            facts={id_: "reported" if value == YES else "denied" for id_, value in of["facts"].items()},
-            lacks=tuple(id_ for id_, value in of["lacks"].items() if value == LACKING),
-            limit=self._limit,
-            bench=of["bench"],
-        )
 
     def _line(self, number: int) -> Content:
         question, now = self._questions[number], self._now[number]
@@ -141,44 +131,3 @@ class IntakeScreen(Aside[Intake]):
 
 def _width(question: Question) -> int:
     return sum(len(value) + 2 for value in question.values)
-
-
-#: Values wider than this do not push the others away.
-WIDEST = 32
-
-#: The kinds of rows in their order, and what stands above each.
-HEADINGS = {
-    "facts": "What the owner tells",
-    "bench": "How the machine stands before you",
-    "options": "What is fitted",
-    "lacks": "What this shop has today",
-}
-
-
-def questions(pack: Pack, lacks: tuple[str, ...]) -> list[Question]:
-    """All rows of a pack: facts, bench, options that its board leaves open, what may be lacking."""
-    rows = [Question("facts", fact.id, fact.ask, (NOT_KNOWN, YES, NO), NOT_KNOWN) for fact in pack.history.values()]
-    for name, values in pack.bench.conditions.items():
-        rows.append(Question("bench", name, name.replace("_", " "), tuple(values), pack.bench.start[name]))
-    for option in pack.options.values():
-        if option.id not in pack.known_options:
-            rows.append(Question("options", option.id, option.ask, (NOT_KNOWN, *option.values), NOT_KNOWN))
-    titles = {one.id: one.title for one in pack.instruments.values() if one.may_lack}
-    titles |= {one.id: one.title for one in pack.skills.values()}
-    for id_, title in titles.items():
-        rows.append(Question("lacks", id_, title, (HERE, LACKING), LACKING if id_ in lacks else HERE))
-    return rows
-
-
-def money_of(typed: str) -> float | None:
-    """Money as typed: "150", "150,50"; None for nothing. Raises UnreadableError."""
-    word = typed.strip().replace(",", ".")
-    if not word:
-        return None
-    try:
-        money = float(word)
-    except ValueError:
-        money = -1.0
-    if not 0 <= money < 1e9:
-        raise UnreadableError(f"{typed.strip()!r} is no sum of money.", "Type it as in 150, or nothing for no limit.")
-    return money

@@ -2,45 +2,52 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
 
-from textual import work
+from textual import on, work
 from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.widgets import Footer, OptionList, Static
-from textual.widgets.option_list import Option
 
 from nextprobe.errors import NextprobeError
 from nextprobe.resources import find_pack
 from nextprobe_tui.actions import START, bindings
-from nextprobe_tui.desk import Desk
+from nextprobe_tui.desk import Desk, Lying
 from nextprobe_tui.screens.bench import BenchScreen
 from nextprobe_tui.screens.findings import FindingsScreen
-from nextprobe_tui.screens.intake import Intake, IntakeScreen
-from nextprobe_tui.screens.path import PathScreen
+from nextprobe_tui.screens.finished import FinishedScreen
+from nextprobe_tui.screens.intake_flow import IntakeFlow
+from nextprobe_tui.screens.intake_questions import Draft
+from nextprobe_tui.screens.lesson import run_first_lesson
 from nextprobe_tui.screens.pick import PickScreen
 from nextprobe_tui.screens.prompt import Prompt
+from nextprobe_tui.screens.start_list import LESSON, OLDER, OWN_PACK, OWN_SAY, lead_of, rows_of, show_first
+from nextprobe_tui.screens.study import StudyScreen
 from nextprobe_tui.thinking import beside
 from nextprobe_tui.widgets.feedback import Feedback
+from nextprobe_tui.widgets.first_act import FirstAct
+from nextprobe_tui.widgets.start_rows import StartRows
 
 if TYPE_CHECKING:
     from nextprobe.job import OpenJob
 
-NO_BOARD = " none"
-OWN_PACK = " own"
-
 
 class StartScreen(Screen[None]):
-    """Open jobs first, then the packs; the walk itself is on the bench screen."""
+    """The one thing to do first, then all else that can be begun, gone on with or looked at."""
 
-    BINDINGS = bindings(START, shown=("help", "packs", "light", "leave"))
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *bindings(START, shown=("help", "packs", "study", "light", "leave")),
+        *(Binding(key, f"into('{key}')", show=False) for key in ("down", "pagedown", "end")),
+    ]
     DEFAULT_CSS = """
     StartScreen {
-        & > #title { height: auto; padding: 0 1; text-style: bold; }
-        & > #title { background: $act-background; color: $act-foreground; }
-        & > #lead { padding: 1 1 0 1; color: $gutter; height: auto; }
+        & > #title { height: auto; padding: 0 1; background: $panel; }
+        & > #lead { padding: 0 1; margin-top: 1; color: $gutter; height: auto; max-width: 110; }
         & > OptionList { height: 1fr; border: none; background: $background; padding: 0 1; margin-top: 1; }
         & > OptionList:focus { border: none; background-tint: $foreground 0%; }
+        & > OptionList:blur > .option-list--option-highlighted { text-style: none; background: $background; }
         & > Feedback { max-height: 10; }
     }
     """
@@ -48,120 +55,138 @@ class StartScreen(Screen[None]):
     def __init__(self, desk: Desk) -> None:
         super().__init__()
         self._desk = desk
+        self._lying: Lying | None = None
+        self._drafts: dict[str, Draft] = {}
+        self._own = ""
+        self._opening = False
 
     def compose(self) -> ComposeResult:
         yield Static("nextprobe  which check next", id="title", markup=False)
-        yield Static("↑ ↓ and Enter. Nothing is recorded before a job is begun.", id="lead", markup=False)
-        yield OptionList(markup=False)
+        yield FirstAct()
+        yield Static("", id="lead", markup=False)
+        yield StartRows(markup=False)
         yield Feedback()
         yield Footer(show_command_palette=False, compact=True)
 
     def on_mount(self) -> None:
+        self.query_one(FirstAct).focus()
         self.lay_out()
 
-    @work(exclusive=True)
+    @property
+    def listed(self) -> bool:
+        """Whether what there is has been read and is shown."""
+        return self._lying is not None
+
+    @work(exclusive=True, group="listing")
     async def lay_out(self) -> None:
         """Read what there is and list it."""
-        rows = self.query_one(OptionList)
         try:
-            jobs, packs, ended = await beside(
-                lambda: (self._desk.open_jobs(), self._desk.packs(), self._desk.ended_jobs())
-            )
+            lying = await beside(self._desk.lying)
         except NextprobeError as error:
             self.query_one(Feedback).say(str(error), "error")
             return
-        rows.clear_options()
-        if jobs:
-            rows.add_option(Option("Go on with an open job", disabled=True))
-            rows.add_options(
-                Option(f"  {job.id}  {job.pack_id}  {job.board}  {job.events} events", id=f"job {job.id}")
-                for job in jobs
-            )
-            rows.add_option(None)
-        rows.add_option(Option("Begin a new job", disabled=True))
-        rows.add_options(Option(f"  {title}  ({ref})", id=f"pack {ref}") for ref, title in packs)
-        rows.add_option(Option("  A pack of your own: type where it lies", id=OWN_PACK))
-        if ended:
-            rows.add_option(None)
-            rows.add_option(Option("Look at a finished job", disabled=True))
-            rows.add_options(
-                Option(f"  {job.id}  {job.pack_id}  {job.board}  {job.ending.replace('_', ' ')}", id=f"ended {job.id}")
-                for job in ended
-            )
-        rows.highlighted = 1
+        self._lying = lying
+        show_first(self.query_one(FirstAct), lying)
+        self.query_one("#lead", Static).update(lead_of(lying))
+        self.query_one(StartRows).show(rows_of(lying))
+
+    def action_into(self, key: str) -> None:
+        """From the first thing into the rows."""
+        rows = self.query_one(StartRows)
         rows.focus()
+        if key == "end":
+            rows.action_last()
+        else:
+            rows.action_first()
+
+    def on_start_rows_above(self) -> None:
+        self.query_one(FirstAct).focus()
+
+    @on(FirstAct.Taken)
+    def first(self) -> None:
+        if self._lying is None:
+            return
+        if self._lying.open:
+            self.go_on(self._lying.open[0].id)
+        else:
+            self.begin(None)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        kind, _, ref = (event.option.id or "").partition(" ")
-        self.query_one(Feedback).say("")
+        id_ = event.option.id or ""
+        kind, _, ref = id_.partition(" ")
         if kind == "job":
             self.go_on(ref)
         elif kind == "pack":
             self.begin(ref)
         elif kind == "ended":
             self.look(ref)
+        elif id_ == OLDER:
+            self.look(None)
+        elif id_ == LESSON:
+            run_first_lesson(self.app, self.query_one(Feedback))
+            self.lay_out()
         else:
-            lead = "The path of a pack.yaml, or of the folder that holds it."
-            self.app.push_screen(Prompt("A pack of your own", lead), self._own_pack)
+            self.begin(OWN_PACK)
 
-    def _own_pack(self, path: str | None) -> None:
-        if path and path.strip():
-            self.begin(path.strip())
-
-    @work(exclusive=True)
-    async def look(self, job_id: str) -> None:
-        """The path of a finished job."""
-        try:
-            walk = await beside(lambda: self._desk.look(job_id))
-        except NextprobeError as error:
-            self.query_one(Feedback).say(str(error), "error")
+    @work
+    async def look(self, job_id: str | None) -> None:
+        """The path and the ending of a finished job; None: picked from all of them."""
+        lying = self._lying
+        if lying is None:
             return
-        await self.app.push_screen_wait(PathScreen(walk.path))
+        jobs = {job.id: job for job in lying.ended}
+        picked: str | None = job_id
+        if picked is None:
+            rows = [(job.id, f"{job.what} ({job.known(lying.now)})") for job in lying.ended]
+            picked = await self.app.push_screen_wait(PickScreen("Which finished job?", "The newest first.", rows))
+        if not picked:
+            return
+        try:
+            walk, ending = await beside(partial(self._desk.look, picked))
+        except NextprobeError as error:
+            self._fail(error)
+            return
+        await self.app.push_screen_wait(FinishedScreen(jobs[picked], walk, ending, lying.now))
 
-    @work(exclusive=True)
+    @work
     async def go_on(self, job_id: str) -> None:
         """Take an open job up where it stopped."""
-        feedback = self.query_one(Feedback)
-        feedback.say("Reading the record …")
-        try:
-            opened = await beside(lambda: self._desk.go_on(job_id))
-        except NextprobeError as error:
-            feedback.say(str(error), "error")
+        if self._opening:
             return
-        await self._walk(opened)
+        self._opening = True
+        self.query_one(Feedback).say("Reading the record …")
+        try:
+            await self._walk(await beside(lambda: self._desk.go_on(job_id)))
+        except NextprobeError as error:
+            self._fail(error)
+        finally:
+            self._opening = False
 
-    @work(exclusive=True)
-    async def begin(self, ref: str) -> None:
-        """Pack, board sheet, symptom, then the walk."""
-        feedback = self.query_one(Feedback)
-        feedback.say("Reading the pack …")
-        try:
-            pack = await beside(lambda: self._desk.load(ref))
-            boards = await beside(lambda: self._desk.boards(pack))
-            board: str | None = NO_BOARD
-            if boards:
-                items = [*boards, (NO_BOARD, "None of these: what differs will be asked")]
-                board = await self.app.push_screen_wait(
-                    PickScreen("Which machine is it?", "A board sheet knows its points and limits.", items)
-                )
-            symptom: str | None = next(iter(pack.symptoms))
-            if board is not None and len(pack.symptoms) > 1:
-                choices = [(symptom.id, symptom.title) for symptom in pack.symptoms.values()]
-                symptom = await self.app.push_screen_wait(PickScreen("What does the owner report?", "", choices))
-            feedback.say("")
-            if board is None or symptom is None:
-                return
-            sheet = None if board == NO_BOARD else board
-            pack = await beside(lambda: self._desk.load(ref, sheet))
-            screen = IntakeScreen(pack, self._desk.lacks(pack), self._desk.limit)
-            intake: Intake | None = await self.app.push_screen_wait(screen)
-            if intake is None:
-                return
-            opened = await beside(lambda: self._desk.begin(ref, sheet, symptom, intake))
-        except NextprobeError as error:
-            feedback.say(str(error), "error")
+    @work
+    async def begin(self, ref: str | None) -> None:
+        """Pack, board sheet, symptom, what is known, then the walk. None: the pack is asked for first."""
+        if self._opening:
             return
-        await self._walk(opened)
+        self._opening = True
+        try:
+            picked = await self._pack(ref, "What does the machine do wrong?", "Esc goes back; what was given is kept.")
+            if picked is not None:
+                await self._begin(picked)
+        except NextprobeError as error:
+            self._fail(error)
+        finally:
+            self._opening = False
+
+    async def _begin(self, ref: str) -> None:
+        self.query_one(Feedback).say("Reading the pack …")
+        flow = IntakeFlow(self.app, self._desk, ref, self._drafts.get(ref, Draft()))
+        intake = await flow.intake()
+        self.query_one(Feedback).say("")
+        self._drafts[ref] = flow.draft
+        if intake is not None:
+            opened = await beside(lambda: self._desk.begin(ref, flow.sheet, flow.draft.symptom, intake))
+            del self._drafts[ref]
+            await self._walk(opened)
 
     async def _walk(self, opened: OpenJob) -> None:
         self.query_one(Feedback).say("")
@@ -172,25 +197,53 @@ class StartScreen(Screen[None]):
         await beside(opened.let_go)
         if ending is not None:
             self.query_one(Feedback).say(f"{opened.job.id}: {ending.what.replace('_', ' ')}.", "taken")
+        self.query_one(FirstAct).focus()
         self.lay_out()
 
-    @work(exclusive=True)
+    async def _pack(self, ref: str | None, title: str, lead: str) -> str | None:
+        """The pack to begin with; asked for where it is None, and its path where it is one's own."""
+        if ref is None:
+            packs = await beside(self._desk.packs)
+            ref = await self.app.push_screen_wait(PickScreen(title, lead, [*packs, (OWN_PACK, OWN_SAY)]))
+        if ref == OWN_PACK:
+            ask = "The path of a pack.yaml, or of the folder that holds it."
+            ref = await self.app.push_screen_wait(Prompt("A pack of your own", ask, start=self._own, check=_found))
+            self._own = ref or self._own
+        return ref.strip() if ref and ref.strip() else None
+
+    def _fail(self, error: NextprobeError) -> None:
+        """Say it, and list what there is now."""
+        self.query_one(Feedback).say(str(error), "error")
+        self.lay_out()
+
+    @work
     async def action_act_packs(self) -> None:
         """Pick a pack and see what there is to say against it."""
-        packs = await beside(self._desk.packs)
-        rows = [*packs, (OWN_PACK, "A pack of your own: type where it lies")]
-        ref = await self.app.push_screen_wait(PickScreen("Which pack?", "It is checked at every save.", rows))
-        if ref == OWN_PACK:
-            lead = "The path of a pack.yaml, or of the folder that holds it."
-            ref = await self.app.push_screen_wait(Prompt("A pack of your own", lead))
-        if not ref or not ref.strip():
-            return
         try:
-            path = find_pack(ref.strip())
+            ref = await self._pack(None, "Which pack?", "It is checked at every save.")
+            if ref is not None:
+                await self.app.push_screen_wait(FindingsScreen(find_pack(ref)))
         except NextprobeError as error:
-            self.query_one(Feedback).say(str(error), "error")
-            return
-        await self.app.push_screen_wait(FindingsScreen(path))
+            self._fail(error)
+
+    @work
+    async def action_act_study(self) -> None:
+        """Pick a pack and see what it can and cannot find, in figures."""
+        try:
+            ref = await self._pack(None, "Which pack?", "What it can and cannot find, in figures.")
+            if ref is None:
+                return
+            flow = IntakeFlow(self.app, self._desk, ref, Draft())
+            if await flow.machine():
+                await self.app.push_screen_wait(StudyScreen(ref, flow.sheet, flow.draft.symptom))
+        except NextprobeError as error:
+            self._fail(error)
 
     def action_act_back(self) -> None:
         self.query_one(Feedback).say("")
+        self.query_one(FirstAct).focus()
+
+
+def _found(typed: str) -> str:
+    """How the path of a pack is understood; nothing for none. Raises UsageError where nothing lies there."""
+    return str(find_pack(typed.strip())) if typed.strip() else ""
