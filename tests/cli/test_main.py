@@ -167,7 +167,7 @@ def test_screens_open_only_on_a_terminal_that_can_draw(
 ) -> None:
     opened: list[bool] = []
 
-    def open_screens() -> int:
+    def open_screens(meter: str | None = None) -> int:
         opened.append(True)
         return 0
 

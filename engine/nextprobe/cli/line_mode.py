@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from nextprobe.cli import lines
 from nextprobe.draw.sketch import has_sketch, place_words, sketch_lines
 from nextprobe.errors import NextprobeError
-from nextprobe.walk import Ask, Ending, Walk
+from nextprobe.walk import Ask, Ending, Taken, Walk
 from nextprobe.walk.carry import GoneOver
 from nextprobe.walk.clock import StepClock, typed_minutes
+
+if TYPE_CHECKING:
+    from nextprobe.meter.live import LiveMeter
 
 Write = Callable[[str], None]
 Read = Callable[[str], str]
@@ -27,6 +31,7 @@ WORDS: dict[str, str] = {
     "took N": "this step took N minutes, where the clock is wrong (you were called away)",
     "bench": "how the bench is believed to be; `bench CONDITION=VALUE …` sets it",
     "remark ID": "note something for the owner that is not the fault (without ID: the list)",
+    "meter": "take the steady reading of the bench meter, as an empty line does",
     "note TEXT": "write a free note into the job",
     "over PACK": "go over to another pack with what was told (without PACK: the one that a reading points to)",
     "sketch": "where to put the probe: the board, a few landmarks, this step's point",
@@ -39,12 +44,16 @@ WORDS: dict[str, str] = {
 
 @dataclass
 class LineMode:
-    """One sitting of a walk in line mode. `read` raises EOFError at the end of input; `over` goes over to a pack."""
+    """One sitting of a walk in line mode.
+
+    `read` raises EOFError at the end of input; `over` goes over to a pack; `meter` gives readings where there is one.
+    """
 
     walk: Walk
     read: Read
     write: Write
     over: Over | None = None
+    meter: LiveMeter | None = None
     clock: StepClock = field(default_factory=StepClock)
     shown: Ask | None = None
 
@@ -63,9 +72,13 @@ class LineMode:
                 self._lines(lines.ask_lines(ask, self.walk))
                 if self.shown is None or ask.id != self.shown.id:
                     self.clock.begin()
+                    if self.meter is not None:
+                        self.meter.want_for(self.walk, ask)
                 self.shown = ask
             try:
                 typed = self.read("> ").strip()
+                if not typed and self.meter is not None and self.meter.view is not None:
+                    typed = "meter"
                 if not (self._one(ask, typed) if typed else self._empty(ask)):
                     return None
             except EOFError:  # also in the middle of a retake: the job stays open
@@ -101,7 +114,9 @@ class LineMode:
         return True
 
     def _tell(self, id_: str, text: str) -> None:
-        taken = self.walk.tell(id_, text, took=self.clock.minutes if id_ == self.walk.ask().id else None)
+        self._taken(self.walk.tell(id_, text, took=self.clock.minutes if id_ == self.walk.ask().id else None))
+
+    def _taken(self, taken: Taken) -> None:
         self._lines(lines.fold(f"Taken as: {taken.say}. (`undo` takes it back.)", "   "))
 
     def _commands(self) -> dict[str, Callable[[Ask, str], bool]]:
@@ -115,6 +130,7 @@ class LineMode:
             "took": self._took,
             "bench": self._bench,
             "remark": self._remark,
+            "meter": self._meter,
             "note": self._note,
             "over": self._over,
             "sketch": self._sketch,
@@ -193,6 +209,14 @@ class LineMode:
         for remark in self.walk.pack.remarks.values():
             mark = "kept" if remark.id in self.walk.remarks else ""
             self._lines(lines.fold(f"{remark.id}: {remark.say} {mark}".rstrip(), "   "))
+        return True
+
+    def _meter(self, ask: Ask, rest: str) -> bool:
+        if self.meter is None:
+            self.write("   No meter was named: start with `--meter RESOURCE`; `nextprobe meter` lists them.")
+            return True
+        self._taken(self.walk.tell(ask.id, self.meter.settled(), took=self.clock.minutes, by="meter"))
+        self.meter.told()
         return True
 
     def _note(self, ask: Ask, rest: str) -> bool:

@@ -26,7 +26,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "validate": ("nextprobe.cli.validate", "say everything there is to say about a pack"),
     "jobs": ("nextprobe.cli.jobs", "list, show, verify, export and import recorded jobs"),
     "store": ("nextprobe.cli.store", "the whole store into one file, and back"),
+    "meter": ("nextprobe.cli.meter", "list the bench meters that are plugged in, and try one"),
+    "review": ("nextprobe.cli.review", "a job beside what would have been asked: judgement, luck, minutes"),
     "report": ("nextprobe.cli.report", "what a job's owner gets, to print and sign"),
+    "learn": ("nextprobe.cli.learn", "what the recorded jobs say of a pack's numbers, before and after"),
     "rehearse": ("nextprobe.cli.rehearse", "practise on a simulated machine with a hidden fault"),
     "plan": ("nextprobe.cli.plan", "what a job is expected to cost, and which check is first"),
     "study": ("nextprobe.cli.study", "what a pack can and cannot find, in figures, and its own cases"),
@@ -113,8 +116,7 @@ def _guarded(argv: list[str]) -> int:
 
 
 def _dispatch(argv: list[str]) -> int:
-    # The options before a command take no value, so the first word without a dash is the command.
-    name = next((word for word in argv if not word.startswith("-")), None)
+    name = _command_in(argv)
     if name is not None and name not in COMMANDS:
         raise UsageError(f"There is no command {name!r}.", _instead(name))
     command = cast(Command, import_module(COMMANDS[name][0])) if name else None
@@ -126,7 +128,18 @@ def _dispatch(argv: list[str]) -> int:
         return 0
     from nextprobe.cli.screens import open_screens
 
-    return open_screens()
+    return open_screens(args.meter)
+
+
+def _command_in(argv: Sequence[str]) -> str | None:
+    """The first word without a dash; of the options before a command only ``--meter`` takes a value."""
+    words = iter(argv)
+    for word in words:
+        if word == "--meter":
+            next(words, None)
+        elif not word.startswith("-"):
+            return word
+    return None
 
 
 def _parser(name: str | None, command: Command | None) -> argparse.ArgumentParser:
@@ -138,6 +151,7 @@ def _parser(name: str | None, command: Command | None) -> argparse.ArgumentParse
         allow_abbrev=False,
     )
     parser.add_argument("--version", action="version", version=f"nextprobe {__version__}")
+    parser.add_argument("--meter", metavar="RESOURCE", help="the bench meter that gives readings on the screens")
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
     for known, (_, line) in COMMANDS.items():
         sub = commands.add_parser(known, help=line, description=f"{line[:1].upper()}{line[1:]}.", allow_abbrev=False)

@@ -13,6 +13,7 @@ from nextprobe.resources import bundled_packs, is_file
 
 if TYPE_CHECKING:
     from nextprobe.job import OpenJob
+    from nextprobe.meter.live import LiveMeter
     from nextprobe.pack.pack import Pack
     from nextprobe.pack.shop import Shop
     from nextprobe.record.store import Store
@@ -32,6 +33,13 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--limit", type=float, metavar="MONEY", help="what the owner will pay at most")
     parser.add_argument("--technician", metavar="NAME", help="who is at the bench; kept apart from the record")
     parser.add_argument("--shop", metavar="FILE", help="the shop file (default: shop.yaml in the user's config folder)")
+    # Where it is not given here, what stood before the command counts.
+    parser.add_argument(
+        "--meter",
+        metavar="RESOURCE",
+        default=argparse.SUPPRESS,
+        help="the bench meter that gives readings",
+    )
     parser.add_argument("--plain", action="store_true", help="by lines: also taken without a terminal")
     parser.add_argument("--answers", metavar="FILE", help="a YAML map from id to what is told: walk by it")
     parser.add_argument("--json", action="store_true", help="print the result for a program (with --answers)")
@@ -48,11 +56,14 @@ def run(args: argparse.Namespace) -> int:
         opened = _open(args, store)
         if args.answers:
             return _by_answers(args, opened)
+        from nextprobe.meter.given import given_meter
+
+        meter = given_meter(args.meter, opened.shop)
         if args.plain or not has_terminal():
-            return _by_lines(opened)
+            return _by_lines(opened, meter)
         from nextprobe.cli.screens import walk_on_screens
 
-        return walk_on_screens(opened)
+        return walk_on_screens(opened, meter)
 
 
 def _open(args: argparse.Namespace, store: Store) -> OpenJob:
@@ -155,13 +166,13 @@ def _by_answers(args: argparse.Namespace, opened: OpenJob) -> int:
     return 0
 
 
-def _by_lines(opened: OpenJob) -> int:
+def _by_lines(opened: OpenJob, meter: LiveMeter | None = None) -> int:
     from nextprobe.cli.line_mode import LineMode
 
     print(f"{opened.walk.pack.title} · job {opened.job.id}")
     if opened.taken_over:
         print(opened.taken_over)
-    sitting = LineMode(opened.walk, _read_line, lambda line: print(line, flush=True), opened.go_over)
+    sitting = LineMode(opened.walk, _read_line, lambda line: print(line, flush=True), opened.go_over, meter)
     if sitting.run() is None:
         print(f"The job stays open: `nextprobe walk --job {opened.job.id}` goes on with it.")
     return 0

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from nextprobe.quantity.units import QUANTITIES
+from nextprobe.quantity import QUANTITIES, format_quantity
 
 if TYPE_CHECKING:
     from nextprobe.pack.pack import Pack
@@ -40,6 +41,10 @@ class Function:
     def unit(self) -> str:
         """The base unit of its readings."""
         return QUANTITIES[self.quantity]
+
+    def show(self, value: float) -> str:
+        """A reading in words, with at most six digits."""
+        return "no reading" if math.isnan(value) else format_quantity(value, self.unit)
 
 
 FUNCTIONS: dict[str, Function] = {

@@ -5,15 +5,22 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
-from time import monotonic
+from time import monotonic, sleep
+from typing import TYPE_CHECKING
 
-from nextprobe.meter.functions import Need
+from nextprobe.meter.functions import Need, need_of
 from nextprobe.meter.meter import LostError, Meter, MeterError
 from nextprobe.meter.stable import Settling, half_band
 from nextprobe.meter.view import View, steady_text, view_of
 
+if TYPE_CHECKING:
+    from nextprobe.walk import Ask, Walk
+
 RETRY = 2.0
 """Seconds before a meter that was lost is looked for again."""
+
+SETTLED = 12.0
+"""Seconds that line mode waits for a steady reading."""
 
 STALE = 3.0
 """Seconds after which a reading is no longer what is on the leads now."""
@@ -63,6 +70,10 @@ class LiveMeter:
             self._thread.start()
         self._stirred.set()
 
+    def want_for(self, walk: Walk, ask: Ask) -> None:
+        """From now on read for the step `ask` of `walk`."""
+        self.want(need_of(walk.pack, ask, walk.situation.lacks))
+
     @property
     def view(self) -> View | None:
         """What there is to show; None where the step wants no figure of the meter."""
@@ -95,6 +106,13 @@ class LiveMeter:
                     "If they are where they belong, press Enter once more.",
                 )
         return view.text
+
+    def settled(self, seconds: float = SETTLED) -> str:
+        """As `take`, after waiting until there is a steady reading, at most so long. Raises MeterError."""
+        until = self._now() + seconds
+        while (view := self.view) is not None and not view.text and not view.fault and self._now() < until:
+            sleep(0.05)
+        return self.take()
 
     def told(self) -> None:
         """What `take` gave was told: it answers no other step by itself."""

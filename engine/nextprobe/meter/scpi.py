@@ -53,9 +53,13 @@ class ScpiMeter:
         """Maker, model, serial number and version, as the meter says them (IEEE 488.2, *IDN?)."""
         return " ".join(self._line.query("*IDN?", QUICK).split())
 
+    def function(self) -> Function | None:
+        """What it measures now; None where that is not known here."""
+        return function_of(self._line.query("FUNC?", QUICK))
+
     def measures(self, wanted: Function) -> bool:
         """Whether it measures `wanted` now."""
-        return function_of(self._line.query("FUNC?", QUICK)) == wanted
+        return self.function() == wanted
 
     def turn_to(self, wanted: Function) -> bool:
         """See to it that the meter measures `wanted`; True where it had to be set.

@@ -12,17 +12,20 @@ _ECONOMICS = ("currency", "labour_per_hour", "loss", "wait_weight", "wait_cap")
 
 @dataclass(frozen=True, slots=True)
 class Shop:
-    """What the workshop lacks, the owner's usual limit, and the plain data of its file."""
+    """What the workshop lacks, the owner's usual limit, the plain data of its file, and the address of its meter."""
 
     lacks: tuple[str, ...] = ()
     limit: float | None = None
     data: Data | None = None
+    meter: str | None = None
 
 
 def make_shop(data: Data) -> Shop:
     """The shop of a file's data that holds no errors."""
     limit = data.get("limit")
-    return Shop(tuple(map(str, data.get("lacks") or ())), None if limit is None else float(limit), data)
+    return Shop(
+        tuple(map(str, data.get("lacks") or ())), None if limit is None else float(limit), data, data.get("meter")
+    )
 
 
 def overlay_shop(data: Data, shop: Shop) -> dict[str, Any]:

@@ -21,10 +21,12 @@ class NotingWalk(Walk):
         self.noted: dict[int, dict[str, float]] = {}
         super().__init__(*args, **more)
 
-    def tell(self, id: str, text: str, minutes: float | None = None, took: float | None = None) -> Taken:
+    def tell(
+        self, id: str, text: str, minutes: float | None = None, took: float | None = None, *, by: str = ""
+    ) -> Taken:
         """As `Walk.tell`; the beliefs are kept in `noted`, by the number of steps told then."""
         self.noted.setdefault(len(self.path), self.belief())
-        taken = super().tell(id, text, minutes, took)
+        taken = super().tell(id, text, minutes, took, by=by)
         self.noted[len(self.path)] = self.belief()
         return taken
 
