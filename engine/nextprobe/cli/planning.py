@@ -64,6 +64,10 @@ class Progress:
         self._said = f"{count} simulated jobs"
         self._end = self._clock() + left
 
+    def say(self, text: str) -> None:
+        """How it goes, in words."""
+        self._said = text
+
     def line(self) -> str:
         """What is shown now."""
         parts = [self._said or "planning"]

@@ -14,7 +14,7 @@ from nextprobe.record.whole import IN_A_PACK
 from nextprobe.review.care import out_of_order, unread
 from nextprobe.review.lottery import Lottery
 from nextprobe.review.place import Fork, Place, Places, fork
-from nextprobe.review.pricing import Priced, price
+from nextprobe.review.pricing import Priced, doubt, price
 from nextprobe.review.review import COST, Clash, StepReview
 from nextprobe.walk import Ask, Walk
 from nextprobe.walk.decide import Posed
@@ -26,7 +26,10 @@ FIRST, AS_ASKED, DEEP = 600, 300, 6_000
 
 @dataclass(frozen=True)
 class _Pair:
-    """Two steps priced beside one another. extra: minutes of the taken one beside its fork; doubt: a share of the best."""
+    """Two steps priced beside one another.
+
+    extra: minutes of the one taken beside its fork; doubt: a share of the minutes of the best that is doubt too.
+    """
 
     number: int
     taken: tuple[Place, Fork]
@@ -163,13 +166,13 @@ class Judge:
             return []
         if best is None:
             return []
-        doubt = walk.doubt()
+        told_wrong = walk.doubt()
         if action is None:
             # What tells the planner nothing new costs its minutes, and leaves the bench where it is then.
             state = walk.decider.graph(walk.open_steps()).index(data["bench"])
             there = replace(place, state=state)
             extra = float(data["minutes"]) + walk.pack.economics.wait_minutes(float(data["wait"]))
-            wrong = doubt.chance if doubt.reading == id_ else 0.0
+            wrong = told_wrong.chance if told_wrong.reading == id_ else 0.0
             pair = _Pair(number, (there, fork(there, best)), (place, fork(place, best)), extra, wrong)
             self._add_pair(pair)
             return []
@@ -221,8 +224,7 @@ class Judge:
         self._set(
             pair.number,
             difference=minutes - best.minutes,
-            # The bounds move together where both forks are the same step; the worst is that they do not.
-            doubt=taken.moved + best.moved + pair.doubt * best.minutes,
+            doubt=doubt(taken, best) + pair.doubt * best.minutes,
             expected=minutes,
             best=best.minutes,
             solved=taken.exact and best.exact,
@@ -256,11 +258,11 @@ class Judge:
             self._set(self._repair[0], turned=Lottery(self._repair[1]).seen(gone=gone))
 
     def _fought(self, walk: Walk, number: int) -> None:
-        doubt = walk.doubt()
+        found = walk.doubt()
         known = {one.reading for one in self.clashes if not one.again}
-        if doubt.conflict >= CONFLICT_BITS and doubt.chance >= WRONG_CHANCE and doubt.reading not in known:
-            title = walk.pack.title_of(doubt.reading)
-            self.clashes.append(Clash(number, doubt.reading, title, doubt.conflict, doubt.chance))
+        if found.conflict >= CONFLICT_BITS and found.chance >= WRONG_CHANCE and found.reading not in known:
+            title = walk.pack.title_of(found.reading)
+            self.clashes.append(Clash(number, found.reading, title, found.conflict, found.chance))
 
     # -- steps -------------------------------------------------------------------------------------
 
