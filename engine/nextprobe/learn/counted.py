@@ -25,7 +25,7 @@ LEAST = 5.0
 #: Rounds of the weights' own step within one round; each raises the likelihood.
 INNER = 4
 #: Steps, each by the square root of 2, by which the worth of weights that the records contradict may go down.
-STEPS = 10
+STEPS = 7
 #: Log chances below this come from what cannot be, not from what is rare.
 IMPOSSIBLE = -600.0
 
@@ -95,6 +95,7 @@ def believed_worth(blocks: Sequence[Block], known: Parameters, counted: Counted,
 
     The value that makes the counts likeliest (Dirichlet-multinomial; an empirical prior: Good, The Estimation of
     Probabilities, MIT Press, 1965). Weights far off are so worth less, and their intervals get as wide as they ought.
+    Fewer records than the pack is worth are too few to judge it.
     """
     share = np.zeros(len(known.causes))
     for block, jobs in zip(blocks, counted.listed, strict=True):
@@ -111,7 +112,7 @@ def believed_worth(blocks: Sequence[Block], known: Parameters, counted: Counted,
             for mean, count_ in zip(share, seen[used], strict=True)
         )
         said.append((lgamma(worth_) - lgamma(worth_ + jobs) + each, worth_))
-    return max(said)[1] if jobs > 0 and prior.jobs > 0 else prior.jobs
+    return max(said)[1] if jobs >= prior.jobs else prior.jobs
 
 
 def log_joint(block: Block, now: Parameters) -> Floats:

@@ -96,7 +96,7 @@ def _of_causes(block: Block, slip: Floats, size: int) -> Floats:
         mine = block.cause_of == cause
         if mine.any():
             found[:, cause] = np.logaddexp.reduce(log_reading[:, mine], axis=1)
-    return np.maximum(found, -1e6)
+    return np.asarray(np.maximum(found, -1e6))
 
 
 def _draw_causes(

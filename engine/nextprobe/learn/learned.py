@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import exp
 from typing import Any
 
 from nextprobe.learn.bands import GoodBand
 from nextprobe.pack.marks import Path, shown_path
+
+#: A number that may be wrong by more than this factor is known as little as one that may be wrong by this.
+MOST_DOUBT = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +38,10 @@ class Change:
 
     @property
     def doubt(self) -> float:
-        """The factor by which the number may be wrong, 1 or more: the farther end of the interval."""
+        """The factor by which the number may be wrong, 1 to MOST_DOUBT: the farther end of the interval."""
         floor = 1e-9
-        return max(1.0, self.high / max(self.after, floor), self.after / max(self.low, floor))
+        far = max(self.high / max(self.after, floor), self.after / max(self.low, floor))
+        return min(max(1.0, far), MOST_DOUBT)
 
     def as_dict(self) -> dict[str, Any]:
         """Plain data for a program."""
@@ -78,6 +83,19 @@ class Learned:
     left_running: int
     mostly_moves: int
     two_faults: bool
+
+    @property
+    def minutes_told(self) -> str:
+        """A sentence on the timings, "" where there were none."""
+        timed = bool(self.of_kind("minutes")) or self.left_running or self.mostly_moves
+        if not timed:
+            return ""
+        said = f"A step scatters by a factor of {exp(self.scatter):.1f} from job to job." if self.scatter else ""
+        if self.left_running:
+            said += f" Not used: {self.left_running} timings ten times off, where the clock was left running."
+        if self.mostly_moves:
+            said += f" Not used: {self.mostly_moves} timings with longer moves than the step itself."
+        return said.strip()
 
     def of_kind(self, kind: str) -> list[Change]:
         """The changes of one kind, in the order of the pack."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from nextprobe.pack.marks import Mark, Path, shown_path
-from nextprobe.pack.numbers_found import Found, found_in, source_of
+from nextprobe.pack.numbers_found import Found, bottom, found_in, source_of
 from nextprobe.pack.pack import Origin, Pack
 
 #: The kinds of source, from what others can check to what one person thinks; "none" where nobody says.
@@ -86,7 +86,7 @@ def by_kind(of: Iterable[Number]) -> dict[str, int]:
 
 def without_source(data: Mapping[str, Any]) -> Iterator[Found]:
     """The numbers of a pack's data that no source covers; quick where the pack names one for all."""
-    if isinstance(data.get("source"), Mapping):
+    if isinstance(bottom(data.get("source")), Mapping):
         return
     for one in found_in(data):
         if source_of(data, one.path) is None:
@@ -117,7 +117,7 @@ def _number(
     own = found is not None
     if found is None:
         found = source_of(data, one.path, only_top=of_sheet)
-    default = data.get("source")
+    default = bottom(data.get("source"))
     file, line, column = mark(one.path, of_sheet)
     if found is None:
         return Number(one.path, file, line, column, one.value, one.kind, None, False, "none", 0.0)

@@ -63,7 +63,8 @@ def source_of(data: Any, path: Path, *, only_top: bool = False) -> tuple[Mapping
 
     A measurement's own source says where its limits come from, and its times unless it is a standard or a handbook,
     which know nothing of a bench. The chances in its rules have their rule's source, or the pack's: a limit out of a
-    standard makes no chance of reading it a standard's.
+    standard makes no chance of reading it a standard's. A source with `before` is of the numbers named there alone;
+    `rest` is that of the others beside them.
     """
     rows = [data]
     if not only_top:
@@ -74,9 +75,28 @@ def source_of(data: Any, path: Path, *, only_top: bool = False) -> tuple[Mapping
             rows.append(inner)
     for depth in range(len(rows) - 1, -1, -1):
         source = _map(rows[depth]).get("source")
-        if isinstance(source, Mapping) and not (depth == _OF_MEASUREMENT and _not_of_limits(path, source)):
-            return source, path[:depth]
+        while isinstance(source, Mapping):
+            if "before" in source and not _stands_in(source["before"], path[depth:]):
+                source = source.get("rest")
+            elif "before" not in source and depth == _OF_MEASUREMENT and _not_of_limits(path, source):
+                break
+            else:
+                return source, path[:depth]
     return None
+
+
+def bottom(source: Any) -> Any:
+    """The source of an entry beneath what records changed in it."""
+    while isinstance(source, Mapping) and "before" in source:
+        source = source.get("rest")
+    return source
+
+
+def _stands_in(before: Any, path: Path) -> bool:
+    """Whether records changed the number at `path`, as a source's `before` says."""
+    for part in path:
+        before = _step(before, part)
+    return isinstance(before, (int, float, str))
 
 
 def _not_of_limits(path: Path, source: Mapping[str, Any]) -> bool:

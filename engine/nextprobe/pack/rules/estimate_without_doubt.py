@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from nextprobe.pack.context import Context, Note
+from nextprobe.pack.numbers_found import bottom
 from nextprobe.pack.rules.standard_without_ref import sources_of
 
 CODE = "NP337"
@@ -14,7 +15,7 @@ SEVERITY = "warning"
 
 def check(ctx: Context) -> Iterator[Note]:
     """Yield a note for every `source` of kind estimate without `doubt`, where the pack's own states none either."""
-    top = ctx.data.get("source")
+    top = bottom(ctx.data.get("source"))
     if isinstance(top, Mapping) and top.get("doubt"):
         return
     for path, source in sources_of(ctx):

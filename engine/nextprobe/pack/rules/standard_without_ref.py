@@ -30,7 +30,11 @@ def _sources(value: Any, path: Path) -> Iterator[tuple[Path, Mapping[str, Any]]]
     if isinstance(value, Mapping):
         for key, inner in value.items():
             if key == "source" and isinstance(inner, Mapping):
-                yield (*path, key), inner
+                at: Path = (*path, key)
+                while isinstance(inner, Mapping):
+                    yield at, inner
+                    # Records changed some of these numbers; the rest have the source that they had.
+                    at, inner = (*at, "rest"), inner.get("rest")
             else:
                 yield from _sources(inner, (*path, key))
     elif isinstance(value, list):
