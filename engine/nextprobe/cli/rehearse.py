@@ -149,14 +149,17 @@ def _by_lines(rehearsal: Rehearsal, lesson: Lesson | None) -> int:
     from nextprobe.cli.rehearse_lines import RehearsalMode, result_lines
 
     walk, job = rehearsal.walk, rehearsal.opened.job
-    print(f"{walk.pack.title} · a simulated machine, seed {rehearsal.setting.hidden.seed} · job {job.id}")
+    seed = rehearsal.setting.hidden.seed
+    for line in fold(f"{walk.pack.title} · a simulated machine, seed {seed} · job {job.id}"):
+        print(line)
     if lesson is not None:
         for line in fold(f"{lesson.title}. {lesson.about}"):
             print(line)
     tasks = lesson.tasks if lesson is not None else ()
     mode = RehearsalMode(walk, _read_line, print, rehearsal=rehearsal, tasks=tasks)
     if mode.run() is None:
-        print(f"The rehearsal stays open: `nextprobe rehearse --job {job.id}` goes on with it.")
+        print("The rehearsal stays open. To go on with it:")
+        print(f"   nextprobe rehearse --job {job.id}")
         return 0
     result = rehearsal.finish()
     causes = tuple(walk.pack.title_of(cause) for cause in result.causes)

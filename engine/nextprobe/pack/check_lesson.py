@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -16,7 +17,7 @@ from nextprobe.pack.marks import Source
 from nextprobe.pack.near import did_you_mean
 from nextprobe.pack.reader import Reader
 from nextprobe.pack.walkers import words
-from nextprobe.resources import bundled_boards, bundled_packs, find_board, find_pack, is_file
+from nextprobe.resources import bundled_boards, bundled_packs, find_board, find_pack, is_file, packs_dir
 
 
 def pack_of_lesson(lesson: Path, ref: str) -> Path:
@@ -38,6 +39,7 @@ def check_lesson(path: Path, source: Source, data: Any, reader: Reader, checked:
         return
     board = data.get("board")
     if isinstance(board, str):
+        _would_change(checked, path.parent / board, packs_dir() / "boards" / f"{board}.yaml")
         try:
             board_of_lesson(path, board)
         except UsageError:
@@ -46,6 +48,9 @@ def check_lesson(path: Path, source: Source, data: Any, reader: Reader, checked:
     ref = data.get("pack")
     if not isinstance(ref, str):
         return
+    beside = path.parent / ref
+    _would_change(checked, beside, beside / "pack.yaml", Path(ref), Path(ref) / "pack.yaml")
+    _would_change(checked, packs_dir() / ref / "pack.yaml")
     try:
         composed = compose_pack(pack_of_lesson(path, ref), reader)
     except UsageError:
@@ -57,6 +62,11 @@ def check_lesson(path: Path, source: Source, data: Any, reader: Reader, checked:
     pack = started(composed, reader.shape(composed, "pack")[1], [])
     checked.depends_on(pack)
     yield from _ids(source, data, pack.context)
+
+
+def _would_change(checked: Checked, *places: Path) -> None:
+    """A file that is not there, and would be taken if it were."""
+    checked.absent += [os.path.abspath(one) for one in places if not os.path.lexists(one)]  # noqa: PTH100
 
 
 def _ids(source: Source, data: dict[str, Any], ctx: Context) -> Iterator[Finding]:
