@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from nextprobe.rehearse.result import Kept
 
 
+#: Seconds that the review at the end of a rehearsal may take; `nextprobe review` takes its time.
+PATIENCE = 20.0
+
+
 def configure(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of ``rehearse``."""
     parser.add_argument("pack", nargs="?", metavar="PACK", help="a bundled pack's id, a folder or a pack.yaml")
@@ -165,11 +169,27 @@ def _by_lines(rehearsal: Rehearsal, lesson: Lesson | None) -> int:
     causes = tuple(walk.pack.title_of(cause) for cause in result.causes)
     for line in result_lines(result, causes, tuple(map(walk.pack.title_of, dict.fromkeys(result.slipped)))):
         print(line)
-    from nextprobe.cli.main import COMMANDS
-
-    if "review" in COMMANDS:
-        print(f"   Step by step beside the engine: `nextprobe review {job.id}`")
+    if tasks:
+        print(f"   Step by step beside the engine: nextprobe review {job.id}")
+    else:
+        _look_back(rehearsal.opened.store, job.id)
     return 0
+
+
+def _look_back(store: Store, job_id: str) -> None:
+    """The review of the rehearsal; Ctrl-C gives what there is of it."""
+    from time import monotonic
+
+    from nextprobe.cli.planning import interruptible
+    from nextprobe.review.lines import review_lines
+    from nextprobe.review.make import make_review
+
+    print()
+    end = monotonic() + PATIENCE
+    with interruptible() as interrupt:
+        review = make_review(store, store.job(job_id), cancel=lambda: interrupt() or monotonic() >= end)
+    for line in review_lines(review):
+        print(line)
 
 
 def _results(store: Store, technician: str | None, *, as_json: bool) -> int:

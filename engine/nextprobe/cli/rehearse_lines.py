@@ -83,10 +83,10 @@ class RehearsalMode(LineMode):
         if id_ == CHOICE.id:
             self._find(CHOICE, text)
             return
-        asked = self.walk.ask()
         if id_ in self.walk.pack.repairs and text == "done":
             text = self._at.reading(Ask("repair", id_, ""))
-        taken = self._at.tell(id_, text, took=self.clock.minutes if id_ == asked.id else None)
+        # No clock: nothing is done by hand here, so what it shows would say nothing of a bench.
+        taken = self._at.tell(id_, text)
         if id_ == self._chosen:
             self._chosen = ""
         self._lines(lines.fold(f"Taken as: {taken.say}. (`undo` takes it back.)", "   "))

@@ -59,9 +59,9 @@ class Rehearsal:
         """What the machine shows for `ask`; nothing changes, so that it may be asked again."""
         return answer(self.walk, self.machine, ask)
 
-    def tell(self, id_: str, text: str, took: float | None = None) -> Taken:
+    def tell(self, id_: str, text: str) -> Taken:
         """Tell the walk, and let it count on the machine. Raises ToldError; nothing has changed then."""
-        taken = self.walk.tell(id_, text, took=took)
+        taken = self.walk.tell(id_, text)
         self.machine.told(id_, taken.told)
         return taken
 
