@@ -59,9 +59,12 @@ class Rehearsal:
         """What the machine shows for `ask`; nothing changes, so that it may be asked again."""
         return answer(self.walk, self.machine, ask)
 
-    def tell(self, id_: str, text: str) -> Taken:
-        """Tell the walk, and let it count on the machine. Raises ToldError; nothing has changed then."""
-        taken = self.walk.tell(id_, text)
+    def tell(self, id_: str, text: str, took: float | None = None) -> Taken:
+        """Tell the walk, and let it count on the machine. Raises ToldError; nothing has changed then.
+
+        took: minutes by the clock, where one is worth keeping: nothing is done by hand here.
+        """
+        taken = self.walk.tell(id_, text, took=took)
         self.machine.told(id_, taken.told)
         return taken
 
