@@ -11,6 +11,7 @@ import pytest
 from nextprobe import load_pack
 from nextprobe.cli.job_path import in_words
 from nextprobe.errors import NotAllowedError, SituationError, UnreadableError
+from nextprobe.interchange.ords import ords_rows
 from nextprobe.pack.pack import Pack
 from nextprobe.record.store import Store, open_store
 from nextprobe.rehearse.lesson import Goal
@@ -161,3 +162,17 @@ def test_a_seal_opens_and_a_broken_one_is_said() -> None:
     assert unseal(seal({"a": ["b"]})) == {"a": ["b"]}
     with pytest.raises(UnreadableError, match="cannot be read"):
         unseal("###")
+
+
+def test_a_rehearsal_is_no_open_repair_data(store: Store, pack: Pack) -> None:
+    to_the_end(start_rehearsal(store, pack, Setting(BURNT))).finish()
+    assert ords_rows(store, store.jobs()) == []
+
+
+def test_a_rehearsal_goes_to_another_machine_and_stays_one(store: Store, pack: Pack) -> None:
+    rehearsal = to_the_end(start_rehearsal(store, pack, Setting(BURNT)))
+    result = rehearsal.finish()
+    job = store.job(rehearsal.opened.job.id)
+    with open_store("sqlite:///:memory:") as other:
+        other.import_job(job, store.events(job.id), {job.pack_hash: store.pack_text(job.pack_hash)})
+        assert [one.result for one in results(other)] == [result]

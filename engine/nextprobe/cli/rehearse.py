@@ -151,6 +151,8 @@ def _seed(given: int | None) -> int:
 def _by_lines(rehearsal: Rehearsal, lesson: Lesson | None) -> int:
     from nextprobe.cli.lines import fold
     from nextprobe.cli.rehearse_lines import RehearsalMode, result_lines
+    from nextprobe.rehearse.choosing import Choosing
+    from nextprobe.rehearse.tasks import Tasks
 
     walk, job = rehearsal.walk, rehearsal.opened.job
     seed = rehearsal.setting.hidden.seed
@@ -160,7 +162,7 @@ def _by_lines(rehearsal: Rehearsal, lesson: Lesson | None) -> int:
         for line in fold(f"{lesson.title}. {lesson.about}"):
             print(line)
     tasks = lesson.tasks if lesson is not None else ()
-    mode = RehearsalMode(walk, _read_line, print, rehearsal=rehearsal, tasks=tasks)
+    mode = RehearsalMode(walk, _read_line, print, choosing=Choosing(rehearsal), tasks=Tasks(tasks))
     if mode.run() is None:
         print("The rehearsal stays open. To go on with it:")
         print(f"   nextprobe rehearse --job {job.id}")

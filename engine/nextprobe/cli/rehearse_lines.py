@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from nextprobe.cli import lines
 from nextprobe.cli.line_mode import WORDS, LineMode
 from nextprobe.errors import NotAllowedError
-from nextprobe.rehearse.lesson import Task
+from nextprobe.rehearse.choosing import CHOICE, Choosing
 from nextprobe.rehearse.rehearsal import Rehearsal
 from nextprobe.rehearse.result import Result
+from nextprobe.rehearse.tasks import Tasks
 from nextprobe.walk import Ask, Ending
-from nextprobe.walk.chosen import ask_for, open_ids
 
 #: The words that a rehearsal has beside those of line mode.
 OWN_WORDS: dict[str, str] = {
@@ -21,23 +21,24 @@ OWN_WORDS: dict[str, str] = {
     "do ID": "choose this step (in free mode)",
     "hint": "what the engine would do next; each hint costs a mark (in free mode)",
 }
-CHOICE = Ask("choice", "choice", "Which step next?", how="`find` lists what can be done, `do ID` takes a step.")
 
 
 @dataclass
 class RehearsalMode(LineMode):
-    """One sitting of a rehearsal. tasks: what the lesson wants done, one after another."""
+    """One sitting of a rehearsal."""
 
-    rehearsal: Rehearsal | None = None
-    tasks: tuple[Task, ...] = ()
-    _chosen: str = ""
-    _kept: tuple[Ask, Ask] | None = field(default=None, repr=False)
+    choosing: Choosing | None = None
+    tasks: Tasks = field(default_factory=Tasks)
+
+    @property
+    def _choosing(self) -> Choosing:
+        if self.choosing is None:
+            raise NotAllowedError("There is no simulated machine here.", "Start a rehearsal.")
+        return self.choosing
 
     @property
     def _at(self) -> Rehearsal:
-        if self.rehearsal is None:
-            raise NotAllowedError("There is no simulated machine here.", "Start a rehearsal.")
-        return self.rehearsal
+        return self._choosing.rehearsal
 
     def run(self) -> Ending | None:
         """Ask and take lines until the walk is done (its ending) or left (None)."""
@@ -48,22 +49,11 @@ class RehearsalMode(LineMode):
     # -- the step ----------------------------------------------------------------------------------
 
     def _step(self) -> Ask:
-        asked = self.walk.ask()
-        if self._at.setting.mode != "free":
-            return asked
-        if self._kept is None or self._kept[0] is not asked:
-            # What must come first and what proves a repair is asked for; the planner's choice is left to the trainee.
-            self._kept = asked, self._own_choice(asked) if asked.ranking else _plain(asked)
-        return self._kept[1]
-
-    def _own_choice(self, asked: Ask) -> Ask:
-        if self._chosen:
-            try:
-                return _plain(ask_for(self.walk, self._chosen))
-            except NotAllowedError as error:
-                self._lines(lines.fold(f"{error.message} {error.cure}", "   "))
-                self._chosen = ""
-        return replace(CHOICE, notices=asked.notices, bench=asked.bench)
+        step = self._choosing.step()
+        if self._choosing.refused:
+            self._lines(lines.fold(self._choosing.refused, "   "))
+            self._choosing.refused = ""
+        return step
 
     def _empty(self, ask: Ask) -> bool:
         if ask.id == CHOICE.id:
@@ -74,9 +64,8 @@ class RehearsalMode(LineMode):
     def _one(self, ask: Ask, typed: str) -> bool:
         before, word = len(self.walk.path), typed.split()[0].lower()
         stays = super()._one(ask, typed)
-        if self.tasks and _fulfilled(self.tasks[0].do, word, before, self.walk.path):
-            self.tasks = self.tasks[1:]
-            self._say_task(done=True)
+        if self.tasks.done(word, before, self.walk.path):
+            self._say_task()
         return stays
 
     def _tell(self, id_: str, text: str) -> None:
@@ -87,17 +76,13 @@ class RehearsalMode(LineMode):
             text = self._at.reading(Ask("repair", id_, ""))
         # No clock: nothing is done by hand here, so what it shows would say nothing of a bench.
         taken = self._at.tell(id_, text)
-        if id_ == self._chosen:
-            self._chosen = ""
+        self._choosing.done(id_)
         self._lines(lines.fold(f"Taken as: {taken.say}. (`undo` takes it back.)", "   "))
 
-    def _say_task(self, *, done: bool = False) -> None:
-        if self.tasks:
+    def _say_task(self) -> None:
+        if self.tasks.say:
             self.write("")
-            self._lines(lines.fold(self.tasks[0].say, "** "))
-        elif done:
-            self.write("")
-            self._lines(lines.fold("That was all. Go on to the end in the same way; an empty line does a step.", "** "))
+            self._lines(lines.fold(self.tasks.say, "** "))
 
     # -- the words ---------------------------------------------------------------------------------
 
@@ -130,7 +115,7 @@ class RehearsalMode(LineMode):
         return True
 
     def _find(self, ask: Ask, rest: str) -> bool:
-        found = list(matching(self._at, rest))
+        found = list(self._choosing.matching(rest))
         for id_, title in found:
             self._lines(lines.fold(f"{id_}: {title}", "   ", "      "))
         if not found:
@@ -138,15 +123,11 @@ class RehearsalMode(LineMode):
         return True
 
     def _do(self, ask: Ask, rest: str) -> bool:
-        if self._at.setting.mode != "free" or not self.walk.ask().ranking:
-            self.write("   Here the step is set: do it with an empty line.")
-            return True
-        ask_for(self.walk, rest)  # refused before it counts
-        self._chosen, self._kept = rest, None
+        self._choosing.choose(rest)
         return True
 
     def _hint(self, ask: Ask, rest: str) -> bool:
-        if self._at.setting.mode != "free" or not self.walk.ask().ranking:
+        if not self._choosing.free:
             self.write("   The step at hand is the engine's own.")
             return True
         hinted = self._at.hint()
@@ -156,7 +137,7 @@ class RehearsalMode(LineMode):
         return True
 
     def _why(self, ask: Ask, rest: str) -> bool:
-        if self._at.setting.mode == "free" and self.walk.ask().ranking:
+        if self._choosing.free:
             self.write("   Which step pays is yours to judge here; `hint` asks the engine.")
             return True
         return super()._why(ask, rest)
@@ -165,30 +146,14 @@ class RehearsalMode(LineMode):
         if ask.id == CHOICE.id:
             self.write("   There is no step to leave out yet.")
             return True
-        if ask.id == self._chosen:
-            self._chosen = ""
-        return super()._skip(ask, rest)
+        stays = super()._skip(ask, rest)
+        self._choosing.done(ask.id)
+        return stays
 
     def _help(self, ask: Ask, rest: str) -> bool:
         for word, meaning in {**OWN_WORDS, **WORDS}.items():
             self._lines(lines.fold(meaning, f"   {word:<13}"))
         return True
-
-
-def _plain(ask: Ask) -> Ask:
-    """`ask` without what it may be and which reading to doubt: that is for the trainee to say."""
-    return replace(ask, most_likely="", retake="", retake_why="")
-
-
-def matching(rehearsal: Rehearsal, text: str) -> Iterator[tuple[str, str]]:
-    """Id and title of every step that can be done now and has all words of `text` in one of the two."""
-    pack = rehearsal.walk.pack
-    wanted = text.lower().replace("_", " ").split()
-    for id_ in open_ids(rehearsal.walk):
-        title = pack.refer.title if id_ == "refer" and pack.refer is not None else pack.title_of(id_)
-        said = f"{id_.replace('_', ' ')} {title}".lower()
-        if all(word in said for word in wanted):
-            yield id_, title
 
 
 def result_lines(result: Result, titles: tuple[str, ...], slipped: tuple[str, ...]) -> Iterator[str]:
@@ -205,14 +170,3 @@ def result_lines(result: Result, titles: tuple[str, ...], slipped: tuple[str, ..
     yield from lines.fold(f"Hands-on {lines.minutes(result.minutes)} in {result.steps} steps{beside}.", "   ")
     hints = f", {result.hints} {'hint' if result.hints == 1 else 'hints'}" if result.hints else ""
     yield from lines.fold(f"{'Passed' if result.passed else 'Not passed'}: {result.marks} of 10 marks{hints}.", "   ")
-
-
-def _fulfilled(wanted: str, word: str, before: int, path: tuple[object, ...]) -> bool:
-    """Whether the line that began with `word` did what a task wants; before: steps of the path until then."""
-    if wanted == "answer":
-        return len(path) > before and word != "skip"
-    if wanted == "undo":
-        return len(path) < before
-    if wanted == "skip":
-        return len(path) > before and word == "skip"
-    return word == wanted

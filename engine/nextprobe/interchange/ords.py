@@ -44,6 +44,8 @@ def ords_rows(
     rows: list[dict[str, str]] = []
     for job in sorted(jobs, key=lambda job: (job.opened, job.id)):
         events = store.events(job.id)
+        if any(event.kind == "rehearsal" for event in events):
+            continue  # a simulated machine is nobody's repair
         given = {
             "id": f"{prefix}-{_number(job)}",
             "data_provider": name,
