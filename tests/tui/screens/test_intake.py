@@ -11,6 +11,7 @@ from textual.widgets import Input, OptionList
 from nextprobe import load_pack
 from nextprobe.errors import UnreadableError
 from nextprobe.record.store import Store, open_store
+from nextprobe_tui.app import BenchApp
 from nextprobe_tui.screens.bench import BenchScreen
 from nextprobe_tui.screens.intake import IntakeScreen
 from nextprobe_tui.screens.intake_money import money_of
@@ -106,6 +107,34 @@ async def test_going_back_loses_nothing(store: Store) -> None:
     assert fact.data["told"] == "reported"
 
 
+async def test_escape_leads_from_page_to_page_back_to_the_start(store: Store) -> None:
+    day = Day(store)
+    async with day.app.run_test(size=(80, 24)) as pilot:
+        await day.until(pilot, StartScreen)
+        await pilot.press("enter")
+        await day.until(pilot, PickScreen)
+        assert "What does the machine do wrong?" in day.text()
+        await pilot.press("down", "down", "enter")
+        for _ in range(300):
+            await pilot.pause(0.01)
+            if "Which machine is it?" in day.text():
+                break
+        await pilot.press("enter")
+        await day.until(pilot, IntakeScreen)
+        await pilot.press("escape")
+        await day.until(pilot, PickScreen)
+        assert "Which machine is it?" in day.text()
+        await pilot.press("escape")
+        for _ in range(300):
+            await pilot.pause(0.01)
+            if "What does the machine do wrong?" in day.text():
+                break
+        assert day.app.screen.query_one(OptionList).highlighted == 2
+        await pilot.press("escape")
+        await day.until(pilot, StartScreen)
+    assert store.jobs() == []
+
+
 async def test_a_store_that_fails_is_said_and_what_was_given_is_kept(store: Store) -> None:
     day = Day(store)
     assert store.file is not None
@@ -142,3 +171,20 @@ def test_what_the_shop_lacks_is_kept_also_where_it_is_not_asked() -> None:
     rows = questions(tansy, ("xray",))
     assert all(row.id != "xray" for row in rows)
     assert told(rows, [row.first for row in rows], ("xray",), None) == Intake(lacks=("xray",))
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)], ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_no_row_is_cut_and_what_is_asked_stands_under_itself(size: tuple[int, int]) -> None:
+    pack = load_pack("no-picture")
+    rows = questions(pack, ())
+    app = BenchApp(lambda: IntakeScreen(pack))
+    async with app.run_test(size=(100, 30)) as pilot:
+        await pilot.resize_terminal(*size)
+        await pilot.pause()
+        listed = app.screen.query_one(OptionList)
+        for number, row in enumerate(rows):
+            lines = str(listed.get_option(str(number)).prompt).splitlines()
+            assert max(len(line) for line in lines) <= size[0] - 2
+            assert all(line.startswith("  ") for line in lines[1:])
+            assert row.say in " ".join(" ".join(lines).split())
+            assert all(value.replace("_", " ") in " ".join(lines) for value in row.values)

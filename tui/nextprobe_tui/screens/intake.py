@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 BEGIN, LIMIT = " begin", " limit"
 #: Values wider than this do not push the others away.
 WIDEST = 32
+#: Columns that a scrolling list keeps free, and the least that is worth wrapping into.
+SCROLLBAR, LEAST = 3, 20
 
 
 class IntakeScreen(Aside[Intake]):
@@ -31,7 +34,7 @@ class IntakeScreen(Aside[Intake]):
     """
 
     name_shown = "Before you begin: what is known already"
-    lead = "← → (or Enter) change a row; what is left alone is asked when needed. Enter on the first row begins."
+    lead = "← → change a row; what is left alone is asked when it is needed. Home, then Enter begins."
     # The arrows belong to the rows of this screen, as the lead says.
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "turn(-1)", show=False, priority=True),
@@ -65,7 +68,8 @@ class IntakeScreen(Aside[Intake]):
         return rows, self._limit
 
     def compose_body(self) -> ComposeResult:
-        rows: list[Option | None] = [Option("Begin the job", id=BEGIN), Option(self._limit_line(), id=LIMIT)]
+        first = Content.assemble(("BEGIN THE JOB", "bold"), "  with what is known below")
+        rows: list[Option | None] = [Option(first, id=BEGIN), Option(self._limit_line(), id=LIMIT)]
         kind = ""
         for number, question in enumerate(self._questions):
             if question.kind != kind:
@@ -78,6 +82,12 @@ class IntakeScreen(Aside[Intake]):
         rows = self.query_one(OptionList)
         rows.highlighted = 0
         rows.focus()
+
+    def on_resize(self) -> None:
+        """What is asked is wrapped by the width."""
+        rows = self.query_one(OptionList)
+        for number in range(len(self._questions)):
+            rows.replace_option_prompt(str(number), self._line(number))
 
     def action_turn(self, by: int) -> None:
         """Give the highlighted row its next value, or the one before."""
@@ -119,14 +129,31 @@ class IntakeScreen(Aside[Intake]):
 
     def _line(self, number: int) -> Content:
         question, now = self._questions[number], self._now[number]
-        parts: list[str | tuple[str, str]] = []
-        for value in question.values:
-            shown = value.replace("_", " ")
-            parts.append((f"[{shown}]", "bold") if value == now else f" {shown} ")
-        # The values come first, so that they stand under one another.
+        # The values come first, so that they stand under one another; what is asked is wrapped under itself.
         alike = [_width(other) for other in self._questions if other.kind == question.kind]
-        air = " " * (min(max(alike), WIDEST) - _width(question))
-        return Content.assemble("  ", *parts, air, "  ", question.say)
+        at = 4 + max(min(max(alike), WIDEST), _width(question))
+        wide = self.app.size.width - SCROLLBAR
+        if wide - at < LEAST:
+            return self._below(question, now, wide)
+        air = " " * (at - 2 - _width(question))
+        say = ("\n" + " " * at).join(textwrap.wrap(question.say, wide - at))
+        return Content.assemble("  ", *(_marked(value, now) for value in question.values), air, say)
+
+    def _below(self, question: Question, now: str, wide: int) -> Content:
+        """What is asked in lines of its own, above values that need all the room."""
+        lines = [Content(f"  {line}") for line in textwrap.wrap(question.say, wide - 2)]
+        line = Content("   ")
+        for value in question.values:
+            if len(line) > 3 and len(line) + len(value) + 2 > wide:
+                lines.append(line)
+                line = Content("   ")
+            line = Content.assemble(line, _marked(value, now))
+        return Content("\n").join([*lines, line])
+
+
+def _marked(value: str, now: str) -> Content:
+    shown = value.replace("_", " ")
+    return Content.styled(f"[{shown}]", "bold") if value == now else Content(f" {shown} ")
 
 
 def _width(question: Question) -> int:

@@ -72,7 +72,7 @@ class IntakeFlow:
         return pages
 
     async def _board(self, choices: list[tuple[str, str]]) -> bool:
-        lead = "A board sheet knows its points and limits."
+        lead = "It stands on the board or its label. Its sheet knows the points and limits."
         picked = await self.app.push_screen_wait(PickScreen("Which machine is it?", lead, choices, self.draft.board))
         self.draft = replace(self.draft, board=picked or self.draft.board)
         return bool(picked)

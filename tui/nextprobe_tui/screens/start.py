@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -20,7 +21,6 @@ from nextprobe_tui.screens.findings import FindingsScreen
 from nextprobe_tui.screens.finished import FinishedScreen
 from nextprobe_tui.screens.intake_flow import IntakeFlow
 from nextprobe_tui.screens.intake_questions import Draft
-from nextprobe_tui.screens.lesson import run_first_lesson
 from nextprobe_tui.screens.pick import PickScreen
 from nextprobe_tui.screens.prompt import Prompt
 from nextprobe_tui.screens.start_list import LESSON, OLDER, OWN_PACK, OWN_SAY, lead_of, rows_of, show_first
@@ -32,13 +32,22 @@ from nextprobe_tui.widgets.start_rows import StartRows
 
 if TYPE_CHECKING:
     from nextprobe.job import OpenJob
+    from nextprobe.rehearse.lesson import Task
+    from nextprobe.rehearse.rehearsal import Rehearsal
+
+FIRST_LESSON = "first-steps"
+MODES = (
+    ("guided", "The program says which check next; the machine answers"),
+    ("typed", "The program says which check next; you type what the meter shows"),
+    ("free", "I choose every step myself"),
+)
 
 
 class StartScreen(Screen[None]):
     """The one thing to do first, then all else that can be begun, gone on with or looked at."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        *bindings(START, shown=("help", "packs", "study", "light", "leave")),
+        *bindings(START, shown=("help", "rehearse", "packs", "study", "leave")),
         *(Binding(key, f"into('{key}')", show=False) for key in ("down", "pagedown", "end")),
     ]
     DEFAULT_CSS = """
@@ -57,7 +66,7 @@ class StartScreen(Screen[None]):
         self._desk = desk
         self._lying: Lying | None = None
         self._drafts: dict[str, Draft] = {}
-        self._own = ""
+        self._own = self._picked = ""
         self._opening = False
 
     def compose(self) -> ComposeResult:
@@ -123,8 +132,7 @@ class StartScreen(Screen[None]):
         elif id_ == OLDER:
             self.look(None)
         elif id_ == LESSON:
-            run_first_lesson(self.app, self.query_one(Feedback))
-            self.lay_out()
+            self.learn(FIRST_LESSON)
         else:
             self.begin(OWN_PACK)
 
@@ -146,7 +154,7 @@ class StartScreen(Screen[None]):
         except NextprobeError as error:
             self._fail(error)
             return
-        await self.app.push_screen_wait(FinishedScreen(jobs[picked], walk, ending, lying.now))
+        await self.app.push_screen_wait(FinishedScreen(jobs[picked], walk, ending, lying.now, self._desk.store))
 
     @work
     async def go_on(self, job_id: str) -> None:
@@ -169,28 +177,78 @@ class StartScreen(Screen[None]):
             return
         self._opening = True
         try:
-            picked = await self._pack(ref, "What does the machine do wrong?", "Esc goes back; what was given is kept.")
-            if picked is not None:
-                await self._begin(picked)
+            lead = "↑ ↓ and Enter pick it. Esc goes back; what was given is kept."
+            while True:
+                picked = await self._pack(ref, "What does the machine do wrong?", lead)
+                if picked is None or await self._begin(picked) or ref is not None:
+                    break
         except NextprobeError as error:
             self._fail(error)
         finally:
             self._opening = False
 
-    async def _begin(self, ref: str) -> None:
+    async def _begin(self, ref: str) -> bool:
+        """Lead to a job and walk it; False where the person went back."""
         self.query_one(Feedback).say("Reading the pack …")
         flow = IntakeFlow(self.app, self._desk, ref, self._drafts.get(ref, Draft()))
         intake = await flow.intake()
         self.query_one(Feedback).say("")
         self._drafts[ref] = flow.draft
-        if intake is not None:
-            opened = await beside(lambda: self._desk.begin(ref, flow.sheet, flow.draft.symptom, intake))
-            del self._drafts[ref]
-            await self._walk(opened)
+        if intake is None:
+            return False
+        opened = await beside(lambda: self._desk.begin(ref, flow.sheet, flow.draft.symptom, intake))
+        del self._drafts[ref]
+        await self._walk(opened)
+        return True
 
-    async def _walk(self, opened: OpenJob) -> None:
+    @work
+    async def learn(self, lesson: str) -> None:
+        """A lesson on a simulated machine."""
+        if self._opening:
+            return
+        self._opening = True
+        try:
+            self.query_one(Feedback).say("Making the machine …")
+            await self._walk(*await beside(partial(self._desk.lesson, lesson)))
+        except NextprobeError as error:
+            self._fail(error)
+        finally:
+            self._opening = False
+
+    @work
+    async def action_act_rehearse(self) -> None:
+        """A lesson, or any pack on a machine that nobody knows."""
+        try:
+            lessons = [(f"lesson {id_}", f"Lesson: {title}") for id_, title in await beside(self._desk.lessons)]
+            packs = [(f"pack {ref}", f"Any fault of: {title}") for ref, title in await beside(self._desk.packs)]
+            lead = "A simulated machine answers every step. Esc goes back."
+            picked = await self.app.push_screen_wait(PickScreen("Rehearse what?", lead, [*lessons, *packs]))
+            kind, _, ref = (picked or "").partition(" ")
+            if kind == "lesson":
+                self.learn(ref)
+            elif kind == "pack":
+                await self._rehearse(ref)
+        except NextprobeError as error:
+            self._fail(error)
+
+    async def _rehearse(self, ref: str) -> None:
+        flow = IntakeFlow(self.app, self._desk, ref, Draft())
+        if await flow.machine():
+            mode = await self.app.push_screen_wait(PickScreen("Who chooses the next step?", "", MODES))
+            if mode is not None:
+                self.query_one(Feedback).say("Making the machine …")
+                begun = partial(self._desk.rehearse, ref, flow.sheet, flow.draft.symptom, mode)
+                await self._walk(await beside(begun))
+
+    async def _walk(self, begun: OpenJob | Rehearsal, tasks: Sequence[Task] = ()) -> None:
         self.query_one(Feedback).say("")
-        bench = BenchScreen(opened.walk, opened.job.id, over=opened.go_over)
+        from nextprobe.job import OpenJob
+        from nextprobe_tui.screens.rehearsal import RehearsalScreen
+
+        if isinstance(begun, OpenJob):
+            opened, bench = begun, BenchScreen(begun.walk, begun.job.id, over=begun.go_over)
+        else:
+            opened, bench = begun.opened, RehearsalScreen(begun, tasks)
         if opened.taken_over:
             self.app.notify(opened.taken_over, timeout=20)
         ending = await self.app.push_screen_wait(bench)
@@ -204,7 +262,8 @@ class StartScreen(Screen[None]):
         """The pack to begin with; asked for where it is None, and its path where it is one's own."""
         if ref is None:
             packs = await beside(self._desk.packs)
-            ref = await self.app.push_screen_wait(PickScreen(title, lead, [*packs, (OWN_PACK, OWN_SAY)]))
+            ref = await self.app.push_screen_wait(PickScreen(title, lead, [*packs, (OWN_PACK, OWN_SAY)], self._picked))
+            self._picked = ref or self._picked
         if ref == OWN_PACK:
             ask = "The path of a pack.yaml, or of the folder that holds it."
             ref = await self.app.push_screen_wait(Prompt("A pack of your own", ask, start=self._own, check=_found))
