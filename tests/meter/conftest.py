@@ -19,7 +19,9 @@ class Bench:
     """The simulated bench: what the leads are on, and which function the dial stands on."""
 
     def __init__(self) -> None:
-        self._devices: Any = pyvisa.ResourceManager().visalib.devices
+        # Held here: the library forgets its devices as soon as nobody holds it.
+        self._manager: Any = pyvisa.ResourceManager()
+        self._devices: Any = self._manager.visalib.devices
 
     def _device(self, address: str) -> Any:
         return self._devices[address]
@@ -35,14 +37,6 @@ class Bench:
     def dial(self, address: str = "ASRL1::INSTR") -> str:
         """What the dial stands on."""
         return str(self._device(address)._properties["function"].get_value())
-
-    def pull(self, address: str = "ASRL1::INSTR") -> Any:
-        """Pull the plug; what is to be given to `plug` later."""
-        return self._devices._internal.pop(address)
-
-    def plug(self, device: Any, address: str = "ASRL1::INSTR") -> None:
-        """Plug it in again."""
-        self._devices._internal[address] = device
 
 
 @pytest.fixture

@@ -16,7 +16,8 @@ def open_screens(meter: str | None = None) -> int:
     from nextprobe_tui.app import main
 
     shop = find_shop(None)
-    return main(shop=shop, meter=given_meter(meter, shop))
+    with given_meter(meter, shop) as live:
+        return main(shop=shop, meter=live)
 
 
 def walk_on_screens(opened: OpenJob, meter: LiveMeter | None = None) -> int:

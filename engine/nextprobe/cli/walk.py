@@ -58,12 +58,12 @@ def run(args: argparse.Namespace) -> int:
             return _by_answers(args, opened)
         from nextprobe.meter.given import given_meter
 
-        meter = given_meter(args.meter, opened.shop)
-        if args.plain or not has_terminal():
-            return _by_lines(opened, meter)
-        from nextprobe.cli.screens import walk_on_screens
+        with given_meter(args.meter, opened.shop) as meter:
+            if args.plain or not has_terminal():
+                return _by_lines(opened, meter)
+            from nextprobe.cli.screens import walk_on_screens
 
-        return walk_on_screens(opened, meter)
+            return walk_on_screens(opened, meter)
 
 
 def _open(args: argparse.Namespace, store: Store) -> OpenJob:

@@ -120,10 +120,12 @@ class LiveMeter:
         if want is not None and want.view.steady is not None:
             self._told = want.view.steady
 
-    def stop(self) -> None:
-        """Read no more, at once for whoever calls; the thread lets go of the meter by itself."""
+    def stop(self, patience: float = 0.0) -> None:
+        """Read no more; the thread lets go of the meter by itself, and is waited for `patience` seconds at most."""
         self._over.set()
         self._stirred.set()
+        if self._thread is not None:
+            self._thread.join(patience)
 
     # -- in the thread -----------------------------------------------------------------------------
 
