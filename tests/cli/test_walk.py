@@ -10,6 +10,7 @@ import pytest
 from nextprobe.cli.main import main
 from nextprobe.record.store import open_store
 from tests.cli.helpers import CORE, DEMO, answers_file, result_of, told_of
+from tests.test_job import broken
 
 PAST_THE_SLOT = {"processor_joint_memory", "memory_trace_open", "memory_channel_inside"}
 
@@ -230,11 +231,25 @@ def test_what_is_known_before_the_first_step_is_recorded(monkeypatch: pytest.Mon
     ]
 
 
+def test_a_store_that_fails_at_the_first_fact_leaves_no_half_job(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "jobs.db"
+    monkeypatch.setenv("NEXTPROBE_STORE", f"sqlite:///{file}")
+    with open_store():
+        broken(file)
+    assert main(["walk", "no-picture", "--plain", "--told", "recent_drop"]) == 2
+    assert "Traceback" not in capsys.readouterr().err
+    with open_store() as store:
+        assert store.jobs() == []
+
+
 @pytest.mark.parametrize(
     ("given", "said"),
     [
         (["--option", "memory"], "--option 'memory' has no value."),
         (["--told", "recent_dropp"], "Did you mean 'recent_drop'?"),
+        (["--told", "recent_drop", "--denied", "recent_drop"], "'recent_drop' is both told and denied."),
         (["--bench", "supply=gone"], "gone"),
         (["--option", "memory=none"], "never 'none'"),
     ],
