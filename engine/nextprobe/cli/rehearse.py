@@ -161,6 +161,10 @@ def _by_lines(rehearsal: Rehearsal, lesson: Lesson | None) -> int:
     if lesson is not None:
         for line in fold(f"{lesson.title}. {lesson.about}"):
             print(line)
+    if lesson is None and rehearsal.setting.hidden.two and not walk.pack.pairs:
+        # A lesson does not say what is hidden; who asked for two knows it.
+        for line in fold("This pack counts on one fault at a time: with two the walk may end without a name for them."):
+            print(line)
     tasks = lesson.tasks if lesson is not None else ()
     mode = RehearsalMode(walk, _read_line, print, choosing=Choosing(rehearsal), tasks=Tasks(tasks))
     if mode.run() is None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from nextprobe.rehearse.sealed import unseal
 
 if TYPE_CHECKING:
-    from nextprobe.record import Event
+    from nextprobe.record import Event, Job
     from nextprobe.record.store import Store
 
 #: Marks of a rehearsal without a hint whose goal was met; each hint costs one.
@@ -104,26 +104,18 @@ def _passed(ending: str, cured: bool | None, minutes: float, goal: dict[str, Any
 
 def results(store: Store, technician: str | None = None) -> list[Kept]:
     """All rehearsals in the store, the newest first; of one trainee where `technician` is given."""
-    found = []
-    for job in store.jobs():
-        who = store.people(job.id).get("technician", "")
-        if technician is not None and who.casefold() != technician.strip().casefold():
-            continue
-        events = store.events(job.id)
-        set_ = next((event.data for event in events[:50] if event.kind == "rehearsal"), None)
-        if set_ is None:
-            continue
-        ended = any(event.kind == "ended" for event in events)
-        found.append(
-            Kept(
-                job.id,
-                who,
-                job.opened,
-                set_["lesson"] or job.pack_id,
-                result_of(events) if ended else None,
-            )
-        )
-    return found
+    ended: list[tuple[Job, str, Result | None]] = []
+    for job, events in store.records():
+        set_ = next((event.data for event in events if event.kind == "rehearsal"), None)
+        if set_ is not None:
+            over = any(event.kind == "ended" for event in events)
+            ended.append((job, str(set_["lesson"]) or job.pack_id, result_of(events) if over else None))
+    found = [
+        Kept(job.id, store.people(job.id).get("technician", ""), job.opened, lesson, result)
+        for job, lesson, result in sorted(ended, key=lambda one: (one[0].opened, one[0].id), reverse=True)
+    ]
+    wanted = None if technician is None else technician.strip().casefold()
+    return [one for one in found if wanted is None or one.technician.casefold() == wanted]
 
 
 def by_trainee(kept: Iterable[Kept]) -> dict[str, list[Kept]]:
