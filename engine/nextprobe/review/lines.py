@@ -49,7 +49,7 @@ def _step(one: StepReview, review: Review) -> Iterator[str]:
     yield from fold(f"{one.title}{said}", f"{one.number:>3}. ")
     times = [minutes_words(one.minutes)] if one.minutes else []
     times += [f"by the clock {minutes_words(one.took)}"] if one.took is not None else []
-    turned = [f"turned out {words.turned_words(one.turned)}"] if one.turned is not None and one.counts else []
+    turned = [f"turned out {words.turned_words(one.turned)}"] if words.noticed(one) and one.turned is not None else []
     yield from fold("; ".join([words.step_words(one), *turned, *times]), "     > ")
     for note in one.notes:
         yield from fold(words.note_words(note, review), "     * ")

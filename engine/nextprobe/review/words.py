@@ -80,6 +80,11 @@ def turned_words(turned: float) -> str:
     return f"{minutes_words(abs(turned))} {'worse' if turned > 0 else 'better'} than could be expected"
 
 
+def noticed(one: StepReview) -> bool:
+    """Whether a step turned out so much better or worse that it is worth a word."""
+    return one.turned is not None and one.counts and abs(one.turned) >= AS_EXPECTED
+
+
 def costly(one: StepReview) -> str:
     """A step that cost more, and what came first."""
     left = "left out, " if one.skipped else ""
