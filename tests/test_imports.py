@@ -18,7 +18,7 @@ import nextprobe
 from nextprobe.resources import packs_dir
 
 SCREENS = {"textual", "rich", "nextprobe_tui"}
-HEAVY = {"numpy", "jsonschema", "networkx", "ruamel", "sqlite3", "sqlalchemy"}
+HEAVY = {"numpy", "jsonschema", "networkx", "ruamel", "sqlite3", "sqlalchemy", "pyvisa"}
 
 REPORT = """
 import json, sys

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from abc import abstractmethod
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from nextprobe.errors import NextprobeError
 from nextprobe.walk.ask import Ask
@@ -23,15 +23,18 @@ NONE_HERE = "No meter was named: start with --meter RESOURCE; `nextprobe meter` 
 class BenchMeter(BenchActs):
     """Between the actions and the screen: only the screen's own loop touches widgets, the meter has a thread."""
 
+    simulated: ClassVar[bool] = False
+    """Whether the machine is: no meter reads it then."""
+
     @abstractmethod
     def tell(self, ask: Ask, text: str, by: str = "") -> str:
         """Tell the walk; the sentence about it. by: ``meter`` where nobody typed it."""
 
     @property
     def meter(self) -> LiveMeter | None:
-        """The program's meter; None where none was named."""
+        """The program's meter; None where none was named, or none can read this machine."""
         found: LiveMeter | None = getattr(self.app, "meter", None)
-        return found
+        return None if self.simulated else found
 
     @property
     def meter_serves(self) -> bool:
