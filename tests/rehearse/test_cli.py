@@ -157,3 +157,13 @@ def test_what_cannot_be_is_refused_in_one_message(
     assert words in err
     assert "Traceback" not in err
     assert "internal" not in err
+
+
+def test_a_rehearsal_is_never_taken_for_work_on_an_owners_machine(
+    typed: object, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run(typed, BULB, "", "2.85 V")
+    assert main(["walk", "--job", job()]) == 2
+    assert "nextprobe rehearse --job" in capsys.readouterr().err
+    run(typed, ["rehearse", "--job", job()], *["bright", "OL", "", ""])
+    assert "no owner's machine was touched" in " ".join(run(typed, ["report", job()]).split())

@@ -73,7 +73,10 @@ def _open(args: argparse.Namespace, store: Store) -> OpenJob:
     if args.job:
         if args.pack:
             raise UsageError("A job goes on with the pack it began with.", "Give --job without PACK.")
-        return resume_job(store, args.job, find_shop(args.shop))
+        job = store.job(args.job)
+        if any(event.kind == "rehearsal" for event in store.read_events(job.id)):
+            raise UsageError(f"Job {job.id} is a rehearsal.", f"Go on with `nextprobe rehearse --job {job.id}`.")
+        return resume_job(store, job.id, find_shop(args.shop))
     if not args.pack:
         raise UsageError(
             "No pack was named.", f"Give the path of a pack, or a bundled one: {', '.join(bundled_packs())}."

@@ -54,6 +54,12 @@ def make_report(store: Store, job: Job) -> Report:
     return _report(store, job, events, told, walk, ending)
 
 
+def _machine(pack: Pack, job: Job, events: list[Event]) -> str:
+    if any(event.kind == "rehearsal" for event in events):
+        return "simulated: this was a rehearsal, and no owner's machine was touched"
+    return pack.board.title if pack.board is not None else job.board
+
+
 def _report(store: Store, job: Job, events: list[Event], told: _Told, walk: Walk, ending: Ending | None) -> Report:
     pack = walk.pack
     ended = next((event for event in reversed(events) if event.kind == "ended"), None)
@@ -66,7 +72,7 @@ def _report(store: Store, job: Job, events: list[Event], told: _Told, walk: Walk
         opened=job.opened,
         ended=ended.at if ended is not None and job.state == "ended" else "",
         packs=tuple(told.packs or [_pack_words(pack)]),
-        machine=pack.board.title if pack.board is not None else job.board,
+        machine=_machine(pack, job, events),
         symptom=pack.title_of(walk.situation.symptom),
         people=tuple(store.people(job.id).items()),
         options=tuple(
