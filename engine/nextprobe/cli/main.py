@@ -27,7 +27,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "jobs": ("nextprobe.cli.jobs", "list, show, verify, export and import recorded jobs"),
     "store": ("nextprobe.cli.store", "the whole store into one file, and back"),
     "meter": ("nextprobe.cli.meter", "list the bench meters that are plugged in, and try one"),
-    "review": ("nextprobe.cli.review", "a job beside what would have been asked: judgement, luck, minutes"),
+    "review": ("nextprobe.cli.review", "each step of a job beside what would have been asked"),
     "report": ("nextprobe.cli.report", "what a job's owner gets, to print and sign"),
     "learn": ("nextprobe.cli.learn", "what the recorded jobs say of a pack's numbers, before and after"),
     "rehearse": ("nextprobe.cli.rehearse", "practise on a simulated machine with a hidden fault"),
