@@ -15,7 +15,7 @@ from nextprobe.pack.source import read_yaml
 from nextprobe.quantity import QUANTITIES
 from nextprobe.resources import schemas_dir
 
-KINDS = ["pack", "board", "cases", "shop", "answers"]
+KINDS = ["pack", "board", "cases", "shop", "answers", "lesson"]
 
 
 def schema(kind: str) -> dict[str, Any]:
@@ -48,7 +48,7 @@ def test_every_key_has_a_title_and_a_description(kind: str) -> None:
                 assert inner.get("description"), key
 
 
-@pytest.mark.parametrize("kind", ["pack", "board", "shop"])
+@pytest.mark.parametrize("kind", ["pack", "board", "shop", "lesson"])
 def test_unknown_keys_are_errors_everywhere(kind: str) -> None:
     for one in objects(schema(kind)):
         if "properties" in one and one.get("type") == "object":

@@ -14,7 +14,7 @@ from nextprobe.pack.schema import check_shape
 from nextprobe.pack.source import read_yaml
 from nextprobe.resources import packs_dir, schemas_dir
 
-KINDS = ["pack", "board", "cases", "shop", "answers"]
+KINDS = ["pack", "board", "cases", "shop", "answers", "lesson"]
 #: Files of a pack's folder that are no part of it by themselves; their blocks are judged as its own.
 FILES = sorted(packs_dir().glob("*/*.yaml"))
 
