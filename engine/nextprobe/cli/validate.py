@@ -1,4 +1,4 @@
-"""``nextprobe validate PACK...``: everything there is to say about packs, board sheets, case and shop files."""
+"""``nextprobe validate PACK...``: everything there is to say about packs, board sheets, lessons, case and shop files."""
 
 from __future__ import annotations
 
@@ -8,13 +8,13 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from nextprobe.errors import Finding, UsageError
-from nextprobe.resources import find_board, find_pack
+from nextprobe.resources import find_board, find_lesson, find_pack
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
     """Add the command's own arguments."""
     parser.add_argument(
-        "packs", nargs="+", metavar="PACK", help="a bundled id, or the path of a pack, board sheet, case or shop file"
+        "packs", nargs="+", metavar="PACK", help="a bundled id, or the path of a pack, sheet, lesson, case or shop file"
     )
     parser.add_argument(
         "--format", choices=("text", "json", "sarif"), default="text", help="how to print (default: text)"
@@ -63,10 +63,12 @@ def _path(ref: str) -> Path:
     try:
         return find_pack(ref)
     except UsageError as unknown:
-        try:
-            return find_board(ref)
-        except UsageError:
-            raise unknown from None
+        for find in (find_board, find_lesson):
+            try:
+                return find(ref)
+            except UsageError:
+                continue
+        raise unknown from None
 
 
 def as_text(finding: Finding) -> str:
