@@ -1,4 +1,4 @@
-"""``nextprobe validate PACK...``: everything there is to say about packs, board sheets, lessons, case and shop files."""
+"""``nextprobe validate PACK...``: everything there is to say about packs, sheets, lessons, case and shop files."""
 
 from __future__ import annotations
 
