@@ -49,6 +49,10 @@ def in_words(event: Event) -> str:
             return _joined("Took a hint", asked)
         case "revealed":
             return _joined("What it was", ", ".join(map(clean, data.get("titles", ()))))
+        case "trainer_noted":
+            return _joined(
+                f"Trainer's note on step {data['step']}" if data.get("step") else "Trainer's note", _text(data, "text")
+            )
         case "ended":
             ending = _text(data, "ending", "what")
             cause = _text(data, "cause")

@@ -25,12 +25,13 @@ th{text-align:left;font-weight:normal;color:#555;padding:0 6px 1px 0;vertical-al
 td{border-top:1px solid #bbb;padding:1px 6px 1px 0;vertical-align:top;overflow-wrap:anywhere}
 tr,figure{break-inside:avoid}
 td.n{white-space:nowrap;text-align:right}
+td:nth-child(3){width:30%}
 .cost td{font-weight:bold}
 .small{font-size:10.5px;color:#444;font-weight:normal}
 .first{border:2px solid #111;padding:5px 9px;font-weight:bold}
 figure{margin:6px 0}
 svg{width:100%;height:auto;display:block}
-@media print{body{font-size:9.5px;margin:0;padding:0;max-width:none}h1{font-size:15px}h2{font-size:10.5px}
+@media print{body{font-size:9px;margin:0;padding:0;max-width:none}h1{font-size:15px}h2{font-size:10.5px}
 .small{font-size:8px}}
 """
 #: The time line, in its own units; a step is never drawn narrower than a hand can point at.
@@ -38,7 +39,7 @@ WIDTH, HIGH, NARROWEST = 1000.0, 112.0, 6.0
 #: A step narrower than this has no number beside it.
 ROOM = 15.0
 #: More steps than this do not fit one page: those with nothing to say of them are left to the other forms.
-MOST_ROWS = 34
+MOST_ROWS = 30
 
 
 def page(review: Review) -> str:
@@ -73,11 +74,12 @@ def _body(review: Review) -> Iterator[str]:
 
 def _table(review: Review) -> Iterator[str]:
     shown = review.steps if len(review.steps) <= MOST_ROWS else [one for one in review.steps if _says_much(one)]
-    yield "<table><thead><tr><th>No.</th><th>Step</th><th>Judged</th><th>Turned out</th><th>Pack</th><th>Clock</th>"
+    yield "<table><thead><tr><th>No.</th><th>Step</th><th>Judged</th><th>Luck</th><th>Pack</th><th>Clock</th>"
     yield "</tr></thead><tbody>"
     for one in shown:
         yield _row(one, review)
     yield "</tbody></table>"
+    yield '<p class="small">Luck: minutes that it turned out better (+) or worse (−) than could be expected.</p>'
     if len(shown) < len(review.steps):
         yield f'<p class="small">{len(review.steps) - len(shown)} steps as asked, with nothing to say, left out.</p>'
 
@@ -87,20 +89,25 @@ def _says_much(one: StepReview) -> bool:
 
 
 def _row(one: StepReview, review: Review) -> str:
-    said = f'<div class="small">{escape(one.say)}</div>' if one.say else ""
+    said = f' <span class="small">{escape(one.say)}</span>' if one.say else ""
     notes = "".join(f'<div class="small">✎ {escape(words.note_words(note, review))}</div>' for note in one.notes)
     turned = "" if one.turned is None or one.taken_back else f"{-one.turned:+.1f}".replace("-", "−")
     if turned in ("+0.0", "−0.0"):
         turned = "0"
     cells = [
         f'<td class="n">{one.number}</td>',
-        f"<td>{escape(one.title)}{said}{notes}</td>",
+        f"<td>{escape(_asked(one.title))}{said}{notes}</td>",
         f"<td>{escape(words.step_words(one))}</td>",
         f'<td class="n">{turned}</td>',
         f'<td class="n">{_figure(one.minutes)}</td>',
         f'<td class="n">{"" if one.took is None else _figure(one.took)}</td>',
     ]
     return f'<tr class="{"cost" if one.verdict.startswith(COST) else "as"}">{"".join(cells)}</tr>'
+
+
+def _asked(title: str) -> str:
+    """A question without the help behind it."""
+    return title[: title.find("?") + 1] or title
 
 
 def _figure(minutes: float) -> str:
