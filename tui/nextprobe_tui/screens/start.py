@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import partial
+from importlib import import_module
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
@@ -16,9 +17,7 @@ from nextprobe.errors import NextprobeError
 from nextprobe.resources import find_pack
 from nextprobe_tui.actions import START, bindings
 from nextprobe_tui.desk import Desk, Lying
-from nextprobe_tui.screens.bench import BenchScreen
 from nextprobe_tui.screens.findings import FindingsScreen
-from nextprobe_tui.screens.finished import FinishedScreen
 from nextprobe_tui.screens.intake_flow import IntakeFlow
 from nextprobe_tui.screens.intake_questions import Draft
 from nextprobe_tui.screens.pick import PickScreen
@@ -98,6 +97,7 @@ class StartScreen(Screen[None]):
         show_first(self.query_one(FirstAct), lying)
         self.query_one("#lead", Static).update(lead_of(lying))
         self.query_one(StartRows).show(rows_of(lying))
+        await beside(_get_ready)
 
     def action_into(self, key: str) -> None:
         """From the first thing into the rows."""
@@ -154,6 +154,8 @@ class StartScreen(Screen[None]):
         except NextprobeError as error:
             self._fail(error)
             return
+        from nextprobe_tui.screens.finished import FinishedScreen
+
         await self.app.push_screen_wait(FinishedScreen(jobs[picked], walk, ending, lying.now, self._desk.store))
 
     @work
@@ -243,6 +245,7 @@ class StartScreen(Screen[None]):
     async def _walk(self, begun: OpenJob | Rehearsal, tasks: Sequence[Task] = ()) -> None:
         self.query_one(Feedback).say("")
         from nextprobe.job import OpenJob
+        from nextprobe_tui.screens.bench import BenchScreen
         from nextprobe_tui.screens.rehearsal import RehearsalScreen
 
         if isinstance(begun, OpenJob):
@@ -301,6 +304,12 @@ class StartScreen(Screen[None]):
     def action_act_back(self) -> None:
         self.query_one(Feedback).say("")
         self.query_one(FirstAct).focus()
+
+
+def _get_ready() -> None:
+    """Load what a walk takes while the person reads, so that neither this screen nor the first step waits for it."""
+    for name in ("nextprobe.job", "nextprobe_tui.screens.bench"):
+        import_module(name)
 
 
 def _found(typed: str) -> str:
