@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from scipy import stats
+from scipy import stats  # type: ignore[import-untyped]
 
 from nextprobe.learn.gather import Gathered
 from nextprobe.learn.learn import learn

@@ -1,8 +1,12 @@
-"""What good boards of one kind read: a tolerance interval for each measurement, from boards that were proven good."""
+"""What good boards of one kind read: a tolerance interval for each measurement, from boards that were proven good.
+
+A figure counts where it was read behind the repair that made the board good, or before it where the pack says that what
+was wrong has no bearing on that measurement: of the causes that the repair can have cured, none leads to a rule of it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -37,12 +41,19 @@ class GoodBand:
     boards: int
 
 
-def bands_of_good(pack: Pack, cases: Sequence[Case]) -> list[GoodBand]:
-    """A band for each board and measurement that good boards were read on, in the order of the pack."""
+def bands_of_good(
+    pack: Pack, cases: Sequence[Case], bears: Callable[[int, str], bool] = lambda place, measurement: True
+) -> list[GoodBand]:
+    """A band for each board and measurement that good boards were read on, in the order of the pack.
+
+    bears: whether what was wrong in the case at a place can have a bearing on a measurement.
+    """
     found: dict[tuple[str, str], list[float]] = {}
     options: dict[tuple[str, str], dict[str, str]] = {}
-    for case in cases:
+    for place, case in enumerate(cases):
         for one in case.good:
+            if not one.after and bears(place, one.measurement):
+                continue
             found.setdefault((case.board, one.measurement), []).append(one.value)
             options.setdefault((case.board, one.measurement), dict(case.options))
     order = {key: place for place, key in enumerate(pack.measurements)}

@@ -18,10 +18,14 @@ class Timing:
 
 @dataclass(frozen=True, slots=True)
 class GoodReading:
-    """A figure, in its base unit, read on a board that was proven good on the same job."""
+    """A figure, in its base unit, read on a board that was proven good on the same job; after: behind the repair.
+
+    One read before it is of a good board only where what was wrong has no bearing on it: see bands.py.
+    """
 
     measurement: str
     value: float
+    after: bool = True
 
 
 @dataclass(frozen=True, slots=True)

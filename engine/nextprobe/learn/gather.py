@@ -153,14 +153,14 @@ def _planned(own: Pack, data: Mapping[str, Any]) -> float:
 
 
 def _good(pack: Pack, told: Sequence[Mapping[str, Any]], ending: str) -> Iterator[GoodReading]:
-    """Figures taken behind the repair that made the symptom go: that board is proven good, no other is."""
+    """The last figure of each measurement on a board that a repair made good; those behind that repair come first."""
     repairs = [place for place, data in enumerate(told) if data["kind"] == "repair"]
     if ending != "repaired" or not repairs:
         return
-    latest: dict[str, float] = {}
-    for data in told[repairs[-1] + 1 :]:
+    latest: dict[str, GoodReading] = {}
+    for place, data in enumerate(told):
         measured = pack.measurements.get(data["ask"])
         value = data.get("value")
         if measured is not None and measured.quantity and value is not None and isfinite(value):
-            latest[measured.id] = float(value)
-    yield from (GoodReading(key, value) for key, value in latest.items())
+            latest[measured.id] = GoodReading(measured.id, float(value), place > repairs[-1])
+    yield from latest.values()

@@ -11,7 +11,7 @@ import numpy as np
 
 from nextprobe.learn.bands import bands_of_good
 from nextprobe.learn.case import Case
-from nextprobe.learn.counted import Counted, Prior, believed_worth, count, explained, worth
+from nextprobe.learn.counted import Counted, Prior, believed_worth, count, explained, posterior, worth
 from nextprobe.learn.drawn import Draws, draws, slip_interval
 from nextprobe.learn.learned import Change, Learned
 from nextprobe.learn.minutes import Minutes, minutes_of
@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 WORTH = 50.0
 #: The chance with which the intervals hold the number.
 SURE = 0.9
+#: A figure before the repair is of a good board where the measurement was healthy with this chance.
+HEALTHY = 0.99
 UNFIT, UNEXPLAINED = "of a machine that this pack does not fit", "that nothing in this pack explains"
 
 
@@ -38,7 +40,8 @@ def learn(pack: Pack, gathered: Gathered, jobs: float = WORTH, sure: float = SUR
     known = Parameters.of(pack)
     blocks, left = _blocks(pack, gathered.cases, known)
     out = {place for places in left.values() for place in places}
-    cases = [case for place, case in enumerate(gathered.cases) if place not in out]
+    kept = [place for place in range(len(gathered.cases)) if place not in out]
+    cases = [gathered.cases[place] for place in kept]
     prior = worth(known, jobs, blocks)
     counted = count(blocks, known, prior)
     trusted = believed_worth(blocks, known, counted, prior)
@@ -63,7 +66,7 @@ def learn(pack: Pack, gathered: Gathered, jobs: float = WORTH, sure: float = SUR
         open=dict(Counter(case.ending for case in cases if not case.proven)),
         since=days[0] if days else "", until=days[-1] if days else "",
         left_out={**gathered.left_out, **counts}, older=gathered.older, dropped=sum(case.dropped for case in cases),
-        changes=tuple(changes), bands=tuple(bands_of_good(pack, cases)),
+        changes=tuple(changes), bands=tuple(bands_of_good(pack, cases, _Bearing(pack, kept, blocks, counted))),
         rounds=len(counted.likelihood), likelihood=counted.likelihood, scatter=minutes.scatter,
         left_running=minutes.left_running, mostly_moves=minutes.mostly_moves, two_faults=pack.pairs > 0,
     )  # fmt: skip
@@ -112,6 +115,27 @@ def _blocks(pack: Pack, cases: Sequence[Case], known: Parameters) -> tuple[list[
         odd += out
         kept += [one] if len(one.count) else []
     return kept, {UNFIT: unfit, UNEXPLAINED: odd}
+
+
+class _Bearing:
+    """Whether what was wrong in a case can have a bearing on a measurement, by the belief at its end."""
+
+    def __init__(self, pack: Pack, kept: Sequence[int], blocks: Sequence[Block], counted: Counted) -> None:
+        self._pack, self._kept = pack, kept
+        self._beliefs = [(block, posterior(block, counted.found)[0]) for block in blocks]
+        self._row = {
+            place: (number, row)
+            for number, block in enumerate(blocks)
+            for row, members in enumerate(block.members)
+            for place in members
+        }
+
+    def __call__(self, place: int, measurement: str) -> bool:
+        measured = self._pack.measurements[measurement]
+        number, row = self._row[self._kept[place]]
+        block, belief = self._beliefs[number]
+        healthy = block.made.rule_index(measured) == len(measured.reads) - 1
+        return float(belief[row, :-1] @ healthy) < HEALTHY
 
 
 def _weights(pack: Pack, known: Parameters, counted: Counted, drawn: Draws, sure: float) -> Iterator[Change]:

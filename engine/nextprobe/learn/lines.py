@@ -87,8 +87,11 @@ def _bands(learned: Learned) -> Iterator[str]:
     if not learned.bands:
         return
     yield ""
-    yield "WHAT GOOD BOARDS READ (boards proven good by a repair, after it)"
-    yield from _folded("The interval holds 95 % of all good boards with 95 % confidence (ISO 16269-6, normal).")
+    yield "WHAT GOOD BOARDS READ"
+    yield from _folded(
+        "Of boards that a repair proved good: read after it, or before it where the fault has no bearing on them. "
+        "The interval holds 95 % of all good boards with 95 % confidence (ISO 16269-6, normal)."
+    )
     for one in learned.bands:
         yield from wrap(f"{one.title}, on {one.board}", WIDTH - 2, initial_indent="  ", subsequent_indent="    ")
         yield f"      {_band(one)}"

@@ -64,7 +64,7 @@ class Parameters:
 
 @dataclass(frozen=True)
 class Block:
-    """Cases of one kind of machine, like ones together: (n) rows.
+    """Cases of one kind of machine, like ones together: (n) rows. made: its hypotheses.
 
     cause_of (H + 1,): the index of each hypothesis' cause, C for the unlisted one, the last. chance (H + 1,):
     log P(hypothesis | its cause). clean, slipped (K, H + 1): P(reading | h) where it was taken right, and where it was
@@ -73,6 +73,7 @@ class Block:
     members: the places of the cases in each row. open (C,): causes that can be there.
     """
 
+    made: Hypotheses
     cause_of: Ints
     chance: Floats
     clean: Floats
@@ -163,7 +164,7 @@ def _block(pack: Pack, known: Parameters, made: Hypotheses, cases: Sequence[Case
     with np.errstate(divide="ignore", invalid="ignore"):
         chance = np.where(made.prior > 0, np.log(made.prior / share[made.first]), -np.inf)
     return Block(
-        cause_of=cause_of, chance=np.append(chance, 0.0), clean=clean, slipped=slipped, slip_of=slip_of,
+        made=made, cause_of=cause_of, chance=np.append(chance, 0.0), clean=clean, slipped=slipped, slip_of=slip_of,
         readings=readings, repairs=tuple(repairs), still=still, gone=gone, fix_at=at,
         count=np.array([float(len(one)) for one in rows.values()]),
         members=tuple(tuple(one) for one in rows.values()), open=open_,
