@@ -87,14 +87,17 @@ class Reader:
         return _problems(job, self.database.rows(sql.EVENTS, {"id": job.id}))
 
     def verify_all(self) -> Iterator[tuple[Job, list[str]]]:
-        """Every job in the order of its id, and what is wrong with its record: as of one moment, read in one go."""
+        """Every job in the order of its id, and what is wrong with its record: as of one moment, read in one go.
+
+        Nothing can be written before it is read to its end.
+        """
         for job, rows in self._all():
             yield job, _problems(job, rows)
 
     def records(self) -> Iterator[tuple[Job, list[Event]]]:
         """Every job in the order of its id, with its events: as of one moment, read in one go.
 
-        An event that cannot be read is left out: ``verify_all`` names it.
+        An event that cannot be read is left out: ``verify_all`` names it. Nothing can be written before all is read.
         """
         for job, rows in self._all():
             yield job, [event for event in map(event_of, rows) if event is not None]

@@ -18,6 +18,15 @@ from nextprobe.record.shared_layout import prepare
 
 _CHUNK = 5000
 
+# A pulled cable is noticed within half a minute; the system's own patience is a quarter of an hour and more
+# (https://www.postgresql.org/docs/current/libpq-connect.html; times in seconds, the last in milliseconds).
+_UNPLUGGED = {
+    "keepalives_idle": 10,
+    "keepalives_interval": 5,
+    "keepalives_count": 3,
+    "tcp_user_timeout": 20_000,
+}
+
 
 class SharedDatabase:
     """One database of a server. See ``database.Database``."""
@@ -158,7 +167,7 @@ def _engine(address: str, patience: float) -> tuple[Engine, str]:
             pool_size=1,
             max_overflow=1,
             pool_pre_ping=True,
-            connect_args={"connect_timeout": seconds, "application_name": "nextprobe"},
+            connect_args={"connect_timeout": seconds, "application_name": "nextprobe", **_UNPLUGGED},
         )
     except ImportError as error:
         raise StoreError(
