@@ -9,23 +9,42 @@ from textual.screen import Screen
 
 from nextprobe import Walk
 from nextprobe.pack.pack import Pack
-from nextprobe_tui.actions import ACTS, ASIDE, BENCH, ENDING, EVERYWHERE, START, act_of_word, acts_at, bindings
+from nextprobe_tui.actions import (
+    ACTS,
+    ASIDE,
+    BENCH,
+    ENDING,
+    EVERYWHERE,
+    FINDINGS,
+    FINISHED,
+    REHEARSAL,
+    REVIEW,
+    START,
+    act_of_word,
+    acts_at,
+    bindings,
+)
 from nextprobe_tui.app import BenchApp
 from nextprobe_tui.keys import Keys, read_keys
 from nextprobe_tui.palette import acts_of
 from nextprobe_tui.screens.aside import Aside
 from nextprobe_tui.screens.bench import BenchScreen
 from nextprobe_tui.screens.ending import EndingScreen
+from nextprobe_tui.screens.finished import FinishedScreen
 from nextprobe_tui.screens.path import PathScreen
 from nextprobe_tui.screens.prompt import Prompt
+from nextprobe_tui.screens.rehearsal import RehearsalScreen
+from nextprobe_tui.screens.rehearsed import RehearsedScreen
+from nextprobe_tui.screens.review import ReviewScreen
 from nextprobe_tui.screens.start import StartScreen
 from nextprobe_tui.screens.why import WhyScreen
 from tests.tui.conftest import Sit, Sitting
 
 
 def test_ids_keys_and_words_are_unique() -> None:
-    keys = [key for act in ACTS for key in act.key.split(",")]
-    assert len(set(keys)) == len(keys)
+    for places in ({BENCH, REHEARSAL}, {ENDING}, {ASIDE, FINISHED}, {ASIDE, REVIEW}, {START}, {ASIDE, FINDINGS}):
+        keys = [key for act in ACTS if places & set(act.places) for key in act.key.split(",")]
+        assert len(set(keys)) == len(keys), places
     assert len({act.id for act in ACTS}) == len(ACTS)
     assert len({act.word for act in ACTS}) == len(ACTS)
 
@@ -46,7 +65,18 @@ def test_no_key_is_one_that_the_answer_line_edits_with() -> None:
 
 @pytest.mark.parametrize(
     ("place", "screen"),
-    [(BENCH, BenchScreen), (ENDING, EndingScreen), (ASIDE, Aside), (ASIDE, Prompt), (START, StartScreen)],
+    [
+        (BENCH, BenchScreen),
+        (ENDING, EndingScreen),
+        (ASIDE, Aside),
+        (ASIDE, Prompt),
+        (START, StartScreen),
+        (REHEARSAL, RehearsalScreen),
+        (BENCH, RehearsalScreen),
+        (FINISHED, FinishedScreen),
+        (FINISHED, RehearsedScreen),
+        (REVIEW, ReviewScreen),
+    ],
 )
 def test_every_action_of_a_place_is_there(place: str, screen: type[Screen[object]]) -> None:
     for act in acts_at(place):

@@ -18,6 +18,9 @@ from textual.screen import Screen
 from nextprobe import Walk
 from nextprobe.pack.pack import Pack
 from nextprobe.record.store import open_store
+from nextprobe.rehearse.lesson import Task
+from nextprobe.rehearse.make import Hidden
+from nextprobe.rehearse.rehearsal import Rehearsal, Setting, start_rehearsal
 from nextprobe.walk.clock import StepClock
 from nextprobe_tui.app import BenchApp
 from nextprobe_tui.desk import Desk
@@ -25,8 +28,12 @@ from nextprobe_tui.screens.bench import BenchScreen
 from nextprobe_tui.screens.finished import FinishedScreen
 from nextprobe_tui.screens.intake import IntakeScreen
 from nextprobe_tui.screens.intake_questions import Intake
+from nextprobe_tui.screens.rehearsal import RehearsalScreen
+from nextprobe_tui.screens.rehearsed import RehearsedScreen
+from nextprobe_tui.screens.review import ReviewScreen
 from nextprobe_tui.screens.start import StartScreen
 from nextprobe_tui.screens.study import StudyScreen
+from nextprobe_tui.screens.worked_out import WorkedOut
 from nextprobe_tui.widgets.row import Row
 from tests.tui.conftest import LAMP, Sitting
 
@@ -73,7 +80,7 @@ async def shown(
             await pilot.pause(0.05)
             now = at.lines()
             listed = not isinstance(app.screen, StartScreen) or app.screen.listed
-            done = not isinstance(app.screen, StudyScreen) or app.screen.query(Row)
+            done = not isinstance(app.screen, StudyScreen | WorkedOut) or app.screen.query(Row)
             if now == before and listed and done:
                 break
             before = now
@@ -123,7 +130,7 @@ async def test_before_a_job(lamp: Pack, tmp_path: Path, size: tuple[int, int]) -
         walk, ending = desk.look(ended.job.id)
         row = desk.lying().ended[0]
         now = MORNING + timedelta(hours=5)
-        lines = await shown(lambda: FinishedScreen(row, walk, ending, now), walk, size, ())
+        lines = await shown(lambda: FinishedScreen(row, walk, ending, now, store), walk, size, ())
         compare(f"finished-{size[0]}x{size[1]}", lines)
     compare(f"intake-{size[0]}x{size[1]}", await shown(lambda: IntakeScreen(lamp), Walk(lamp), size, ()))
 
@@ -131,3 +138,34 @@ async def test_before_a_job(lamp: Pack, tmp_path: Path, size: tuple[int, int]) -
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 async def test_the_study(lamp: Pack, size: tuple[int, int]) -> None:
     compare(f"study-{size[0]}x{size[1]}", await shown(lambda: StudyScreen(str(LAMP)), Walk(lamp), size, ()))
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_a_rehearsal_and_its_review(lamp: Pack, tmp_path: Path, size: tuple[int, int]) -> None:
+    times = (MORNING + timedelta(minutes=n) for n in count())
+    tasks = (Task("Do what the step says, then type the figure.", "answer"),)
+    with open_store(f"sqlite:///{tmp_path / 'jobs.db'}", clock=lambda: next(times)) as store:
+
+        def begun(mode: str) -> Rehearsal:
+            return start_rehearsal(store, lamp, Setting(Hidden(7, ("driver_dead",), slips=0.0), mode))
+
+        def screen(rehearsal: Rehearsal) -> RehearsalScreen:
+            made = RehearsalScreen(rehearsal, tasks)
+            made.clock = StepClock(lambda: 0.0)
+            return made
+
+        typed, free = begun("typed"), begun("free")
+        for rehearsal in (typed, free):
+            for _ in range(2):
+                ask = rehearsal.walk.ask()
+                rehearsal.tell(ask.id, rehearsal.reading(ask))
+        name = f"{size[0]}x{size[1]}"
+        compare(f"rehearsal-{name}", await shown(lambda: screen(typed), typed.walk, size, ()))
+        compare(f"rehearsal-free-{name}", await shown(lambda: screen(free), free.walk, size, ("f12",)))
+        while (ask := typed.walk.ask()).kind != "done":
+            typed.tell(ask.id, typed.reading(ask))
+        result = typed.finish()
+        lines = await shown(lambda: RehearsedScreen(result, lamp, typed.opened), typed.walk, size, ())
+        compare(f"rehearsed-{name}", lines)
+        lines = await shown(lambda: ReviewScreen(store, typed.opened.job.id), typed.walk, size, ())
+        compare(f"review-{name}", lines)

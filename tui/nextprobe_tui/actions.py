@@ -13,6 +13,8 @@ from textual.binding import Binding, BindingType
 
 BENCH, ENDING, ASIDE, START, FINDINGS = "bench", "ending", "aside", "start", "findings"
 """Places: the bench screen, the ending, every screen that lies over another, those before a walk, a pack's findings."""
+REHEARSAL, FINISHED, REVIEW = "rehearsal", "finished", "review"
+"""More of them: the bench of a simulated machine, a finished job, its review."""
 
 EVERYWHERE = ("help", "light", "leave")
 """What the program does, whatever screen is in front."""
@@ -94,7 +96,14 @@ ACTS: tuple[Act, ...] = (
         "Take the last answer back. What was done to the machine stays done.",
         (BENCH, ENDING),
     ),
-    Act("note", "f8", "Note", "note", "Write a free note into the job.", (BENCH, ENDING)),
+    Act(
+        "note",
+        "f8",
+        "Note",
+        "note",
+        "Write a free note into the job; in a review a note on a step.",
+        (BENCH, ENDING, REVIEW),
+    ),
     Act(
         "light",
         "f9",
@@ -184,6 +193,46 @@ ACTS: tuple[Act, ...] = (
         "study",
         "What a pack can and cannot find, in figures: minutes, causes, its own cases.",
         (START, FINDINGS),
+    ),
+    Act(
+        "rehearse",
+        "ctrl+y",
+        "Rehearse",
+        "rehearse",
+        "Practise on a simulated machine with a hidden fault: a lesson, or any pack.",
+        (START,),
+    ),
+    Act(
+        "read",
+        "ctrl+y",
+        "Do it",
+        "read",
+        "In a rehearsal: do the step; the machine answers. Enter on the empty line does the same.",
+        (REHEARSAL,),
+    ),
+    Act(
+        "do",
+        "f12",
+        "Choose",
+        "do",
+        "In a rehearsal where you choose: what can be done now. `do fan` lists what has fan in its name.",
+        (REHEARSAL,),
+    ),
+    Act(
+        "hint",
+        "ctrl+s",
+        "Hint",
+        "hint",
+        "In a rehearsal where you choose: what the engine would do next; each hint costs a mark.",
+        (REHEARSAL,),
+    ),
+    Act(
+        "review",
+        "f12",
+        "Review",
+        "review",
+        "A finished job step by step beside the engine: what each step cost more than the best one.",
+        (FINISHED,),
     ),
     Act("close", "ctrl+t", "Close job", "close", "End this job here for good, with a reason.", (BENCH,), False),
     Act("up", "pageup", "Up", "up", "Scroll the step back.", (BENCH, ENDING, ASIDE), False),

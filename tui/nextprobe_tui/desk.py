@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from importlib.util import find_spec
+from secrets import randbelow
 from typing import TYPE_CHECKING, Any
 
 from nextprobe.errors import NextprobeError
 from nextprobe.record.jobs import Clock, utc_now
-from nextprobe.resources import bundled_boards, bundled_packs, find_board, find_pack
+from nextprobe.resources import bundled_boards, bundled_lessons, bundled_packs, find_board, find_lesson, find_pack
 from nextprobe_tui.job_rows import JobRow
 
 if TYPE_CHECKING:
@@ -21,8 +21,13 @@ if TYPE_CHECKING:
     from nextprobe.pack.shop import Shop
     from nextprobe.record.jobs import Job
     from nextprobe.record.store import Store
+    from nextprobe.rehearse.lesson import Task
+    from nextprobe.rehearse.rehearsal import Rehearsal, Setting
     from nextprobe.walk import Ending, Walk
     from nextprobe_tui.screens.intake_questions import Intake
+
+#: Machines that a rehearsal is drawn from.
+SEEDS = 1_000_000
 
 
 @dataclass(frozen=True)
@@ -57,7 +62,7 @@ class Desk:
         rows = _Rows(progress)
         opened = sorted((rows.row(job) for job in jobs if job.state == "open"), key=lambda row: row.at, reverse=True)
         ended = [rows.row(job) for job in jobs if job.state == "ended"]
-        return Lying(tuple(opened), tuple(ended), self._packs(jobs), has_lesson(), self._clock())
+        return Lying(tuple(opened), tuple(ended), self._packs(jobs), bool(bundled_lessons()), self._clock())
 
     def packs(self) -> list[tuple[str, str]]:
         """Reference and title of every bundled pack, the one used last first, then by title."""
@@ -112,16 +117,52 @@ class Desk:
             facts=intake.facts,
         )
 
-    def go_on(self, job_id: str) -> OpenJob:
-        """An open job where it stopped, on the pack as it was then."""
+    def go_on(self, job_id: str) -> OpenJob | Rehearsal:
+        """An open job where it stopped, on the pack as it was then; a rehearsal with its machine."""
         from nextprobe.job import resume_job
+        from nextprobe.rehearse.rehearsal import resume_rehearsal
 
+        if any(event.kind == "rehearsal" for event in self._store.events(job_id)):
+            return resume_rehearsal(self._store, job_id, self._shop)
         return resume_job(self._store, job_id, self._shop)
 
+    @staticmethod
+    def lessons() -> list[tuple[str, str]]:
+        """Id and title of every bundled lesson."""
+        return [(id_, _title(find_lesson(id_), id_)) for id_ in bundled_lessons()]
 
-def has_lesson() -> bool:
-    """Whether the first lesson is there to be run."""
-    return find_spec("nextprobe.cli.rehearse") is not None
+    def lesson(self, id_: str) -> tuple[Rehearsal, tuple[Task, ...]]:
+        """A lesson begun, and what it wants done; its machine is the next of its own."""
+        from nextprobe.rehearse.lesson import load_lesson
+        from nextprobe.rehearse.make import Hidden
+        from nextprobe.rehearse.rehearsal import Setting
+        from nextprobe.rehearse.result import next_seed, results
+
+        lesson = load_lesson(id_)
+        seed = next_seed(results(self._store, ""), lesson.id, lesson.seeds) if lesson.seeds else randbelow(SEEDS)
+        hidden = Hidden(seed, lesson.causes, lesson.two, slips=lesson.slips)
+        setting = Setting(hidden, lesson.mode, lesson.hints, lesson.goal, lesson.id, lesson.title)
+        pack = self.load(lesson.pack, lesson.board or None)
+        return self._rehearsal(pack, setting, lesson.symptom, lesson.options), lesson.tasks
+
+    def rehearse(self, ref: str, board: str | None, symptom: str, mode: str) -> Rehearsal:
+        """A rehearsal of a pack on a machine that nobody knows."""
+        from nextprobe.rehearse.make import Hidden
+        from nextprobe.rehearse.rehearsal import Setting
+
+        return self._rehearsal(self.load(ref, board), Setting(Hidden(randbelow(SEEDS)), mode), symptom, {})
+
+    def _rehearsal(self, pack: Pack, setting: Setting, symptom: str | None, options: Mapping[str, str]) -> Rehearsal:
+        from nextprobe.rehearse.rehearsal import start_rehearsal
+
+        return start_rehearsal(
+            self._store, pack, setting, symptom=symptom, options=options, lacks=self.lacks(pack), shop=self._shop
+        )
+
+    @property
+    def store(self) -> Store:
+        """Where its jobs are kept."""
+        return self._store
 
 
 class _Rows:

@@ -24,8 +24,9 @@ from nextprobe_tui.screens.intake import IntakeScreen
 from nextprobe_tui.screens.intake_questions import Intake
 from nextprobe_tui.screens.pick import PickScreen
 from nextprobe_tui.screens.prompt import Prompt
+from nextprobe_tui.screens.rehearsal import RehearsalScreen
 from nextprobe_tui.screens.start import StartScreen
-from nextprobe_tui.screens.start_list import LESSON, OWN_PACK
+from nextprobe_tui.screens.start_list import OWN_PACK
 from nextprobe_tui.widgets.feedback import Feedback
 from nextprobe_tui.widgets.first_act import FirstAct
 from tests.tui.conftest import LAMP, Sitting
@@ -236,14 +237,24 @@ async def test_an_empty_store_is_welcomed_and_enter_asks_what_is_wrong(store: St
         await day.until(pilot, StartScreen)
 
 
-async def test_the_first_lesson_has_its_row_where_there_is_one(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("nextprobe_tui.desk.has_lesson", lambda: True)
+async def test_a_rehearsal_of_any_pack_begins_from_here(store: Store) -> None:
     day = Day(store)
     async with day.app.run_test(size=(80, 24)) as pilot:
-        await day.pick(pilot, LESSON)
-        await pilot.pause()
-        # Under a pilot there is no terminal to leave the screens for: the way without is said.
-        assert "nextprobe rehearse --lesson first-steps" in day.text()
+        await day.until(pilot, StartScreen)
+        await pilot.press("ctrl+y")
+        await day.until(pilot, PickScreen)
+        assert "Lesson: First steps" in day.text()
+        rows = day.app.screen.query_one(OptionList)
+        rows.highlighted = rows.get_option_index("pack dynamo-light")
+        await pilot.press("enter")
+        for _ in range(200):
+            await pilot.pause(0.02)
+            if "Who chooses the next step?" in day.text():
+                break
+        await pilot.press("down", "down", "enter")
+        await day.until(pilot, RehearsalScreen)
+    (job,) = store.jobs()
+    assert store.events(job.id)[1].data["mode"] == "free"
 
 
 async def test_three_hundred_open_jobs_are_listed_at_once_and_scroll(store: Store) -> None:

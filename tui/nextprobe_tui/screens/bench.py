@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.widgets import Footer, Input, Static
@@ -39,6 +39,7 @@ class BenchScreen(BenchMeter):
 
     BINDINGS = bindings(BENCH)
     AUTO_FOCUS = "#answer"
+    places: ClassVar[tuple[str, ...]] = (BENCH,)
     DEFAULT_CSS = """
     BenchScreen {
         & > #likely { height: auto; max-height: 2; padding: 0 1; color: $gutter; text-style: italic; }
@@ -100,12 +101,16 @@ class BenchScreen(BenchMeter):
         self.query_one("#likely", Static).add_class("-none")
         think(self.walk, self, self._turn)
 
+    def posed(self, ask: Ask) -> Ask:
+        """The step as it is put to the person: here as the walk asks it."""
+        return ask
+
     async def on_asked(self, event: Asked) -> None:
         if event.turn != self._turn:
             return
-        self.step = event.ask
-        await self._show(event.ask)
-        if event.ask.kind == "done":
+        self.step = step = self.posed(event.ask)
+        await self._show(step)
+        if step.kind == "done":
             self.again()
         else:
             # The step is painted first: nobody answers it within that time.
@@ -165,9 +170,10 @@ class BenchScreen(BenchMeter):
         if act:
             getattr(self, f"action_act_{act}")()
         else:
-            self.attempt(self._close, "", next_step=False)
+            self.attempt(self.close_walk, "", next_step=False)
 
-    def _close(self) -> None:
+    def close_walk(self) -> None:
+        """Record the ending that was read, and go."""
         self.dismiss(self.walk.close())
 
     async def on_resize(self) -> None:
@@ -180,12 +186,12 @@ class BenchScreen(BenchMeter):
         if not text or ask is None:
             feedback.say("")
             return
-        typed = _act_of(text, ask)
+        typed = self._act_of(text, ask)
         if typed is not None:
             feedback.say(f"{typed[0].label}: {typed[0].help}", "preview")
             return
         try:
-            feedback.say(f"taken as {self.walk.take(ask.id, _picked(text, ask)).say}", "preview")
+            feedback.say(f"taken as {self.walk.take(ask.id, self.picked(text, ask)).say}", "preview")
         except ToldError:
             feedback.say("")  # half a word is no mistake yet; Enter says what is wrong
 
@@ -194,18 +200,14 @@ class BenchScreen(BenchMeter):
         if ask is None:
             self.query_one(Feedback).say("Still working out the next step; your line is kept.")
             return
-        if not text and ask.next_step:
-            self.tick()
-            return
-        if not text and self.meter_serves:
-            self.action_act_meter()
+        if not text and self.nothing_typed(ask):
             return
         if not text:
             self.query_one(Feedback).say(
                 f"Type a reading, a number of the list or a word; {key_of(self.app, 'skip')} skips this step.", "error"
             )
             return
-        typed = _act_of(text, ask)
+        typed = self._act_of(text, ask)
         if typed is not None:
             self._clear()
             self.query_one(Feedback).say("")
@@ -217,9 +219,31 @@ class BenchScreen(BenchMeter):
             # It stays to be mended with the arrows, and the next letter typed takes its place.
             self.query_one(Answer).select_all()
 
+    def nothing_typed(self, ask: Ask) -> bool:
+        """What Enter on the empty line does; False where it does nothing here."""
+        if ask.next_step:
+            self.tick()
+        elif self.meter_serves:
+            self.action_act_meter()
+        else:
+            return False
+        return True
+
     def tell(self, ask: Ask, text: str, by: str = "") -> str:
-        taken = self.walk.tell(ask.id, _picked(text, ask), took=self.clock.minutes, by=by)
+        taken = self.walk.tell(ask.id, self.picked(text, ask), took=self.clock.minutes, by=by)
         return f"{said(ask.title, taken.say)} {key_of(self.app, 'undo')} takes it back."
+
+    def _act_of(self, text: str, ask: Ask) -> tuple[Act, str] | None:
+        """The action that the line asks for; what can be told of the step comes before the words."""
+        told = {choice.id for choice in ask.choices} | {choice.say.lower() for choice in ask.choices}
+        if text.lower() in told:
+            return None
+        return next((found for place in self.places if (found := act_of_word(text, place)) is not None), None)
+
+    @staticmethod
+    def picked(text: str, ask: Ask) -> str:
+        """What is told where a number of the list was typed."""
+        return chosen(text, ask.choices, bool(ask.quantity))
 
     def _clear(self) -> None:
         answer = self.query_one(Answer)
@@ -240,16 +264,6 @@ class BenchScreen(BenchMeter):
 
     def action_act_back(self) -> None:
         self.query_one(Answer).value = ""
-
-
-def _picked(text: str, ask: Ask) -> str:
-    return chosen(text, ask.choices, bool(ask.quantity))
-
-
-def _act_of(text: str, ask: Ask) -> tuple[Act, str] | None:
-    """The action that the line asks for; what can be told of the step comes before the words."""
-    told = {choice.id for choice in ask.choices} | {choice.say.lower() for choice in ask.choices}
-    return None if text.lower() in told else act_of_word(text, BENCH)
 
 
 def _sentence(error: Exception) -> str:

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 from textual.content import Content
 
+from nextprobe_tui.actions import FINISHED, bindings
 from nextprobe_tui.screens.aside import Aside, heading
 from nextprobe_tui.screens.ending import ending_rows
 from nextprobe_tui.widgets.row import Row
 from nextprobe_tui.words import ENDINGS, minutes, said
 
 if TYPE_CHECKING:
+    from nextprobe.record.store import Store
     from nextprobe.walk import Ending, Step, Walk
     from nextprobe_tui.job_rows import JobRow
 
@@ -21,8 +23,12 @@ if TYPE_CHECKING:
 class FinishedScreen(Aside[None]):
     """The ending first, then the path; it scrolls."""
 
-    def __init__(self, job: JobRow, walk: Walk, ending: Ending | None, now: datetime) -> None:
+    BINDINGS = bindings(FINISHED)
+
+    def __init__(self, job: JobRow, walk: Walk, ending: Ending | None, now: datetime, store: Store) -> None:
         super().__init__()
+        self._job = job
+        self._store = store
         self._walk = walk
         self._ending = ending
         word = ENDINGS.get(job.ending, job.ending.upper())
@@ -39,6 +45,12 @@ class FinishedScreen(Aside[None]):
         yield heading("The steps" if path else "No step was told")
         for number, step in enumerate(path, 1):
             yield Row(str(number), _told(step))
+
+    def action_act_review(self) -> None:
+        """Each step beside the engine."""
+        from nextprobe_tui.screens.review import ReviewScreen
+
+        self.app.push_screen(ReviewScreen(self._store, self._job.id))
 
 
 def _told(step: Step) -> Content:
