@@ -193,9 +193,11 @@ class StartScreen(Screen[None]):
         """Lead to a job and walk it; False where the person went back."""
         self.query_one(Feedback).say("Reading the pack …")
         flow = IntakeFlow(self.app, self._desk, ref, self._drafts.get(ref, Draft()))
-        intake = await flow.intake()
-        self.query_one(Feedback).say("")
-        self._drafts[ref] = flow.draft
+        try:
+            intake = await flow.intake()
+        finally:
+            self.query_one(Feedback).say("")
+            self._drafts[ref] = flow.draft
         if intake is None:
             return False
         opened = await beside(lambda: self._desk.begin(ref, flow.sheet, flow.draft.symptom, intake))
