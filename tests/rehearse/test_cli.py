@@ -167,3 +167,8 @@ def test_a_rehearsal_is_never_taken_for_work_on_an_owners_machine(
     assert "nextprobe rehearse --job" in capsys.readouterr().err
     run(typed, ["rehearse", "--job", job()], *["bright", "OL", "", ""])
     assert "no owner's machine was touched" in " ".join(run(typed, ["report", job()]).split())
+
+
+def test_a_first_start_offers_the_first_lesson_and_no_later_one(typed: object) -> None:
+    assert "nextprobe rehearse --lesson first-steps" in run(typed, ["walk", "dynamo-light", "--plain"])
+    assert "New here?" not in run(typed, ["walk", "dynamo-light", "--plain"])

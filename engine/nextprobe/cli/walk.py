@@ -175,6 +175,8 @@ def _by_lines(opened: OpenJob, meter: LiveMeter | None = None) -> int:
     print(f"{opened.walk.pack.title} · job {opened.job.id}")
     if opened.taken_over:
         print(opened.taken_over)
+    if opened.store.only_job() == opened.job.id:
+        print("New here? `nextprobe rehearse --lesson first-steps` takes two minutes.")
     sitting = LineMode(opened.walk, _read_line, lambda line: print(line, flush=True), opened.go_over, meter)
     if sitting.run() is None:
         print(f"The job stays open: `nextprobe walk --job {opened.job.id}` goes on with it.")

@@ -51,6 +51,11 @@ class Reader:
             raise self.unknown(job_id)
         return near[0]
 
+    def only_job(self) -> str:
+        """The id of the only job in the store; "" where there is none, or more than one."""
+        ids = [str(row[0]) for row in self.database.rows(sql.TWO_IDS)]
+        return ids[0] if len(ids) == 1 else ""
+
     def read_events(self, job_id: str) -> list[Event]:
         """The events of the job with exactly this id, in their order."""
         rows = self.database.rows(sql.EVENTS, {"id": job_id})

@@ -38,6 +38,7 @@ JOBS_LIKE = (
     "ORDER BY opened DESC, id DESC"
 )
 SOME_IDS = "SELECT id FROM jobs ORDER BY opened DESC, id DESC LIMIT 2000"
+TWO_IDS = "SELECT id FROM jobs LIMIT 2"
 PROGRESS = (
     "SELECT e.job, SUM(CASE e.kind WHEN 'told' THEN 1 WHEN 'skipped' THEN 1 WHEN 'undone' THEN -1 ELSE 0 END), "
     "MAX(e.at) FROM events e JOIN jobs j ON j.id = e.job WHERE j.state = 'open' GROUP BY e.job"
