@@ -5,13 +5,16 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Iterable
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from nextprobe.errors import UsageError
+from nextprobe.errors import NextprobeError, UsageError
 
 if TYPE_CHECKING:
     from nextprobe.learn.write import Written
+    from nextprobe.pack.pack import Pack
 
 EPILOG = (
     "Learnt are: weights (Dirichlet), how often repairs work and readings are wrong (beta), minutes (log-normal, "
@@ -53,7 +56,8 @@ def run(args: argparse.Namespace) -> int:
         refuse_installed(find_pack(args.pack), args.pack)
     with open_store(address_of(args.store)) as store:
         gathered = gather(store, pack, rehearsals=args.rehearsals, say=_going_on)
-    learned = learn(pack, gathered, args.worth)
+    boards = {case.board for case in gathered.cases if case.board and case.good}
+    learned = learn(pack, gathered, args.worth, sheets=_sheets(args.pack, boards))
     written: Written | None = None
     if args.write:
         from nextprobe.learn.write import write_learned
@@ -93,6 +97,17 @@ def address_of(store: str | None) -> str | None:
             f"There is no store {store!r}.", "Name the file of a store, or its address as sqlite:///jobs.db."
         )
     return f"sqlite:///{path.absolute()}"
+
+
+def _sheets(pack: str, boards: Iterable[str]) -> dict[str, Pack]:
+    """The pack on each board that has a sheet here."""
+    from nextprobe.pack.load import load_pack
+
+    found = {}
+    for board in boards:
+        with suppress(NextprobeError):
+            found[board] = load_pack(pack, board)
+    return found
 
 
 def _going_on(done: int, of: int) -> None:

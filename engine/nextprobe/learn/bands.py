@@ -6,7 +6,7 @@ was wrong has no bearing on that measurement: of the causes that the repair can 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -42,11 +42,15 @@ class GoodBand:
 
 
 def bands_of_good(
-    pack: Pack, cases: Sequence[Case], bears: Callable[[int, str], bool] = lambda place, measurement: True
+    pack: Pack,
+    cases: Sequence[Case],
+    bears: Callable[[int, str], bool] = lambda place, measurement: True,
+    sheets: Mapping[str, Pack] | None = None,
 ) -> list[GoodBand]:
     """A band for each board and measurement that good boards were read on, in the order of the pack.
 
-    bears: whether what was wrong in the case at a place can have a bearing on a measurement.
+    bears: whether what was wrong in the case at a place can have a bearing on a measurement. sheets: the pack with each
+    board's sheet, where there is one: its limits are those before.
     """
     found: dict[tuple[str, str], list[float]] = {}
     options: dict[tuple[str, str], dict[str, str]] = {}
@@ -58,7 +62,8 @@ def bands_of_good(
             options.setdefault((case.board, one.measurement), dict(case.options))
     order = {key: place for place, key in enumerate(pack.measurements)}
     keys = sorted(found, key=lambda key: (key[0], order.get(key[1], len(order))))
-    return [_band(pack, key, found[key], options[key]) for key in keys if key[0] and key[1] in order]
+    of = sheets or {}
+    return [_band(of.get(key[0], pack), key, found[key], options[key]) for key in keys if key[0] and key[1] in order]
 
 
 def _band(pack: Pack, key: tuple[str, str], values: Sequence[float], options: dict[str, str]) -> GoodBand:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -32,10 +32,16 @@ HEALTHY = 0.99
 UNFIT, UNEXPLAINED = "of a machine that this pack does not fit", "that nothing in this pack explains"
 
 
-def learn(pack: Pack, gathered: Gathered, jobs: float = WORTH, sure: float = SURE) -> Learned:
+def learn(
+    pack: Pack,
+    gathered: Gathered,
+    jobs: float = WORTH,
+    sure: float = SURE,
+    sheets: Mapping[str, Pack] | None = None,
+) -> Learned:
     """What the cases teach; the pack's own numbers count for `jobs` earlier jobs. The same cases give the same figures.
 
-    Nothing is changed: see write.py.
+    sheets: the pack with the sheet of each board, for the limits of good readings. Nothing is changed: see write.py.
     """
     known = Parameters.of(pack)
     blocks, left = _blocks(pack, gathered.cases, known)
@@ -66,7 +72,7 @@ def learn(pack: Pack, gathered: Gathered, jobs: float = WORTH, sure: float = SUR
         open=dict(Counter(case.ending for case in cases if not case.proven)),
         since=days[0] if days else "", until=days[-1] if days else "",
         left_out={**gathered.left_out, **counts}, older=gathered.older, dropped=sum(case.dropped for case in cases),
-        changes=tuple(changes), bands=tuple(bands_of_good(pack, cases, _Bearing(pack, kept, blocks, counted))),
+        changes=tuple(changes), bands=tuple(bands_of_good(pack, cases, _Bearing(pack, kept, blocks, counted), sheets)),
         rounds=len(counted.likelihood), likelihood=counted.likelihood, scatter=minutes.scatter,
         left_running=minutes.left_running, mostly_moves=minutes.mostly_moves, two_faults=pack.pairs > 0,
     )  # fmt: skip

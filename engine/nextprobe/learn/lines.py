@@ -34,7 +34,7 @@ def learned_lines(learned: Learned) -> Iterator[str]:
         if rows:
             yield ""
             yield title
-            yield f"  {'before':>8}{'after':>9}   {f'{100 * learned.sure:.0f} % sure':<19}{'seen':<15}"
+            yield f"  {'before':>8}{'after':>9}   {f'{100 * learned.sure:.0f} % sure':<19}seen"
             yield from (line for row in rows for line in _row(row))
     if learned.minutes_told:
         yield from _folded(learned.minutes_told)
