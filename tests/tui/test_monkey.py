@@ -16,6 +16,7 @@ from nextprobe_tui.app import BenchApp
 from nextprobe_tui.desk import Desk
 from nextprobe_tui.screens.bench import BenchScreen
 from nextprobe_tui.screens.intake_questions import Intake
+from nextprobe_tui.screens.rehearsal import RehearsalScreen
 from nextprobe_tui.screens.start import StartScreen
 from tests.tui.conftest import LAMP
 
@@ -25,18 +26,39 @@ KEYS = (
     *("escape",) * 4,
     *("up", "down", "left", "right", "home", "end", "pageup", "pagedown", "tab", "shift+tab", "backspace", "space"),
     *(f"f{number}" for number in range(1, 11)),
-    *("ctrl+r", "ctrl+t", "ctrl+o", "ctrl+g", "ctrl+n", "ctrl+l", "ctrl+q"),
+    *(
+        "f12",
+        "ctrl+r",
+        "ctrl+t",
+        "ctrl+o",
+        "ctrl+g",
+        "ctrl+n",
+        "ctrl+l",
+        "ctrl+p",
+        "ctrl+b",
+        "ctrl+y",
+        "ctrl+s",
+        "ctrl+q",
+    ),
 )
 SIZES = ((80, 24), (120, 40), (60, 18))
 
 
-async def sitting(store: Store, rng: np.random.Generator, presses: int, begin: bool) -> int:
-    """Press and click up to `presses` times, until the monkey has left the screens; how often it did."""
-    if begin:
+def app_of(store: Store, rng: np.random.Generator) -> BenchApp:
+    """The screens at the start, in a job, or in a rehearsal."""
+    chance = rng.random()
+    if chance < 0.6:
         opened = Desk(store).begin(str(LAMP), None, "dark", Intake())
-        app = BenchApp(lambda: BenchScreen(opened.walk, opened.job.id, over=opened.go_over))
-    else:
-        app = BenchApp(lambda: StartScreen(Desk(store)))
+        return BenchApp(lambda: BenchScreen(opened.walk, opened.job.id, over=opened.go_over))
+    if chance < 0.8:
+        rehearsal = Desk(store).rehearse(str(LAMP), None, "dark", str(rng.choice(("guided", "free", "typed"))))
+        return BenchApp(lambda: RehearsalScreen(rehearsal))
+    return BenchApp(lambda: StartScreen(Desk(store)))
+
+
+async def sitting(store: Store, rng: np.random.Generator, presses: int) -> int:
+    """Press and click up to `presses` times, until the monkey has left the screens; how often it did."""
+    app = app_of(store, rng)
     size = SIZES[int(rng.integers(len(SIZES)))]
     async with app.run_test(size=size) as pilot:
         await pilot.pause(0.05)
@@ -57,7 +79,7 @@ async def monkey(folder: Path, seed: int, presses: int) -> None:
     with open_store(f"sqlite:///{folder / 'jobs.db'}") as store:
         left = presses
         while left > 0:
-            left -= max(1, await sitting(store, rng, min(left, 120), begin=bool(rng.random() < 0.8)))
+            left -= max(1, await sitting(store, rng, min(left, 120)))
             for job in store.jobs():
                 assert store.verify(job.id) == []
         jobs = store.jobs()
