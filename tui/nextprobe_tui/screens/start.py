@@ -196,8 +196,8 @@ class StartScreen(Screen[None]):
         try:
             intake = await flow.intake()
         finally:
-            self.query_one(Feedback).say("")
             self._drafts[ref] = flow.draft
+        self.query_one(Feedback).say("")
         if intake is None:
             return False
         opened = await beside(lambda: self._desk.begin(ref, flow.sheet, flow.draft.symptom, intake))
