@@ -72,7 +72,7 @@ def test_the_doubt_of_deepened_plans_holds_the_exact_difference(monkeypatch: pyt
         for one in actions:
             told = deep[one].minutes - deep[best].minutes
             off = abs(told - (exact[one].minutes - exact[best].minutes))
-            held.append(off <= pricing.doubt(deep[one], deep[best]) + 1e-9)
+            held.append(off <= pricing.doubt(place, deep[one], deep[best]) + 1e-9)
             assert deep[one].minutes >= exact[one].minutes - 1e-9
     assert np.mean(held) >= 0.9
 

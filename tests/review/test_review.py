@@ -18,6 +18,7 @@ from nextprobe.review.notes import add_note
 from nextprobe.review.review import Review
 from tests.interchange.jobs_made import a_store, gone_over, lamp_job, left
 from tests.review.made import HAND, ORDERED, job, written
+from tests.study.small import ONLY_FINDS
 
 
 @pytest.fixture
@@ -105,6 +106,25 @@ def test_what_was_taken_back_is_not_judged(store: Store, hand: Pack) -> None:
 def test_a_reading_taken_again_for_nothing_costs_its_minutes(store: Store, hand: Pack) -> None:
     review = reviewed(store, hand, ("which", "on_left"), ("which", "on_left"))
     assert review.steps[1].regret == pytest.approx(1.0)
+
+
+def test_where_only_the_cause_is_wanted_the_worse_question_costs_more(store: Store, tmp_path: Path) -> None:
+    """Green (half of the jobs) first: 2 min, and 2 more in half; red (a quarter) first: 2 more in three quarters."""
+    green = "  green_ohm: {title: Green through?, minutes: 2, outcomes: {through: {say: Through}, open: {say: Open}},\n"
+    green += "    reads: [{when: green, gives: {open: 1}}, {otherwise: {through: 1}}]}\n"
+    review = reviewed(store, written(tmp_path / "find", ONLY_FINDS + green), ("red_ohm", "yes_"))
+    assert review.steps[0].asked == "green_ohm"
+    assert review.steps[0].difference == pytest.approx(0.5)
+
+
+def test_what_the_shop_lacks_is_judged_as_telling_nothing_and_said(store: Store, tmp_path: Path) -> None:
+    text = HAND.replace("title: Which side?", "title: Which side?\n    instrument: lamp")
+    text += "instruments: {lamp: {title: Lamp, may_lack: true}}\n"
+    opened = start_job(store, written(tmp_path / "lamp", text), lacks=["lamp"])
+    opened.walk.tell("which", "on_left")
+    review = make_review(store, store.job(opened.job.id))
+    assert review.steps[0].regret == pytest.approx(1.0)
+    assert "does not offer it" in review.steps[0].flags[0]
 
 
 def test_minutes_by_the_clock_stand_beside_the_packs(store: Store, hand: Pack) -> None:

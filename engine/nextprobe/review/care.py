@@ -15,6 +15,15 @@ READING = 238.0
 QUICK = 0.5
 #: A step of fewer minutes by the pack may really be over in seconds.
 LONG_ENOUGH = 1.0
+NOT_OFFERED = "The pack does not offer it on this machine, or not with what this shop has: judged as telling nothing."
+
+
+def offered(walk: Walk, id_: str) -> bool:
+    """Whether this machine and this shop allow the step at all."""
+    pack, steps = walk.pack, walk.open_steps()
+    if id_ in pack.measurements:
+        return steps.can_measure(pack.measurements[id_])
+    return id_ not in pack.repairs or steps.can_repair(pack.repairs[id_])
 
 
 def out_of_order(walk: Walk, data: Mapping[str, Any]) -> list[str]:
@@ -23,7 +32,7 @@ def out_of_order(walk: Walk, data: Mapping[str, Any]) -> list[str]:
     if data["kind"] not in ("measure", "check", "repair") or data.get("carried"):
         return []
     found = []
-    if id_ not in pack.always_first:
+    if id_ not in pack.always_first and data["kind"] != "check":
         graph = walk.decider.graph(steps)
         for first in pack.always_first:
             known = pack.measurements[first]

@@ -11,7 +11,7 @@ from nextprobe.interchange.replay import Replay
 from nextprobe.plan.policy import Action
 from nextprobe.record import Event
 from nextprobe.record.whole import IN_A_PACK
-from nextprobe.review.care import out_of_order, unread
+from nextprobe.review.care import NOT_OFFERED, offered, out_of_order, unread
 from nextprobe.review.lottery import Lottery
 from nextprobe.review.place import Fork, Place, Places, fork
 from nextprobe.review.pricing import Priced, doubt, price
@@ -170,12 +170,14 @@ class Judge:
         if action is None:
             # What tells the planner nothing new costs its minutes, and leaves the bench where it is then.
             state = walk.decider.graph(walk.open_steps()).index(data["bench"])
-            there = replace(place, state=state)
-            extra = float(data["minutes"]) + walk.pack.economics.wait_minutes(float(data["wait"]))
+            there = place if state == place.state else replace(place, state=state)
+            rate = walk.pack.economics
+            extra = float(data["minutes"]) + rate.wait_minutes(float(data["wait"])) + rate.money_minutes(data["money"])
             wrong = told_wrong.chance if told_wrong.reading == id_ else 0.0
-            pair = _Pair(number, (there, fork(there, best)), (place, fork(place, best)), extra, wrong)
-            self._add_pair(pair)
-            return []
+            first = (place, fork(place, best))
+            after = first if there is place else (there, fork(there, best))
+            self._add_pair(_Pair(number, after, first, extra, wrong))
+            return [] if offered(walk, id_) else [NOT_OFFERED]
         taken = fork(place, action)
         priced = self._add_pair(_Pair(number, (place, taken), (place, fork(place, best)), 0.0, 0.0))
         self._expect(number, id_, here.posed, action, priced)
@@ -219,12 +221,12 @@ class Judge:
 
     def _compare(self, pair: _Pair, places: int) -> Priced:
         taken = price(*pair.taken, places, self._cancel)
-        best = price(*pair.best, places, self._cancel)
+        best = taken if pair.taken is pair.best else price(*pair.best, places, self._cancel)
         minutes = taken.minutes + pair.extra
         self._set(
             pair.number,
             difference=minutes - best.minutes,
-            doubt=doubt(taken, best) + pair.doubt * best.minutes,
+            doubt=doubt(pair.best[0], taken, best) + pair.doubt * best.minutes,
             expected=minutes,
             best=best.minutes,
             solved=taken.exact and best.exact,
