@@ -14,6 +14,7 @@ from nextprobe.learn.gather import gather
 from nextprobe.learn.learn import learn
 from nextprobe.learn.write import figure, write_learned
 from nextprobe.learn.yaml_edit import YamlText, flow
+from nextprobe.pack.format_files import lay_out, write
 from nextprobe.pack.load import load_pack
 from nextprobe.pack.numbers import numbers
 from nextprobe.pack.source import read_yaml
@@ -176,3 +177,25 @@ def test_a_source_over_several_lines_is_replaced_whole() -> None:
     after = text.edited()
     assert read_yaml(Path("a.yaml"), after, shown="a.yaml").data == {"a": {"source": {"kind": "records"}, "weight": 4}}
     assert "# next" in after
+
+
+def test_a_file_laid_out_anew_is_written_into_again(tmp_path: Path) -> None:
+    folder = written_once(tmp_path)
+    for laid in lay_out([folder / "pack.yaml"]):
+        write(laid)
+    with store_in(tmp_path) as store:
+        store._clock.hours = 40  # type: ignore[attr-defined]
+        lead(store, folder, FUSE)
+        pack = before_records(load_pack(folder))
+        written = write_learned(str(folder), learn(pack, gather(store, pack)))
+    assert written.numbers > 0
+    assert load_pack(folder).data["causes"]["fuse"]["source"]["jobs"] == 6
+
+
+def test_the_source_of_the_rest_is_checked_too(tmp_path: Path) -> None:
+    folder = pack_folder(tmp_path)
+    text = (folder / "causes.yaml").read_text(encoding="utf-8")
+    below = "source: {kind: records, jobs: 3, before: {weight: 2}, rest: {kind: standard}}"
+    (folder / "causes.yaml").write_text(text.replace("weight: 1\n", f"weight: 1\n    {below}\n"), encoding="utf-8")
+    found = [one for one in check_any(folder / "pack.yaml").findings if one.severity == "error"]
+    assert [(one.code, one.path) for one in found] == [("NP332", "causes.bulb.source.rest")]
