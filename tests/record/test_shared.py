@@ -5,6 +5,8 @@ Codes and settings are PostgreSQL's own (its manual, appendix A and chapter 20);
 
 from __future__ import annotations
 
+import os
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -228,11 +230,13 @@ def test_a_server_that_crashed_has_every_event_that_was_acknowledged(tmp_path_fa
         for n in range(20):
             store.append(job.id, "told", {"n": n})
         # No shutdown: what only the server's memory held is gone (`man pg_ctl`, "immediate").
-        stop = held.get_postmaster_info().process
-        for child in stop.children():
-            child.kill()
-        stop.kill()
-        stop.wait(10)
+        first = held.get_postmaster_info().process
+        processes = [first, *first.children()]
+        for process in processes:
+            with suppress(ProcessLookupError):
+                os.kill(process.pid, signal.SIGKILL)
+        for process in processes:
+            process.wait(20)
         with pytest.raises(StoreError, match=r"does not answer|going away"):
             store.append(job.id, "told", {"n": 20})
         held.ensure_postgres_running()
