@@ -74,7 +74,8 @@ def _report(store: Store, job: Job, events: list[Event], told: _Told, walk: Walk
         packs=tuple(told.packs or [_pack_words(pack)]),
         machine=_machine(pack, job, events),
         symptom=pack.title_of(walk.situation.symptom),
-        people=tuple(store.people(job.id).items()),
+        # Who reviewed the job is the workshop's business, not the owner's.
+        people=tuple((role, name) for role, name in store.people(job.id).items() if not role.startswith("trainer")),
         options=tuple(
             Looked(_question(pack.title_of(id_)), _plain(value))
             for id_, value in walk.options.items()
