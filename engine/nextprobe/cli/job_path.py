@@ -35,6 +35,8 @@ def in_words(event: Event) -> str:
             return _joined(f"Skipped {asked}", _text(data, "reason"))
         case "ticked":
             return _joined("Done" if data.get("done") else "Not done after all", _text(data, "say"))
+        case "planned":
+            return _joined("Planned ahead", asked)
         case "undone":
             return _joined("Took back", asked or _text(data, "seq"))
         case "remarked":

@@ -95,6 +95,14 @@ def _decisive(state: State, limit: float | None) -> object:
     )  # fmt: skip
 
 
+def _as_planned(decision: Decision, id_: str) -> Decision:
+    """The decision for the step `id_`, with what it costs by the plan at hand; as it was where that is not open."""
+    found = next((one for one in decision.ranking if one.id == id_), None)
+    if found is None:
+        return decision
+    return replace(decision, kind=found.kind, id=id_, skill="", expected=found.minutes, leads=())
+
+
 def _one_fault(hypotheses: Hypotheses, weights: Floats, tables: tuple[Floats, ...]) -> OneFault:
     owner = np.append(hypotheses.first[: hypotheses.singles], len(hypotheses.causes))
     return OneFault(weights, owner, (*hypotheses.causes, "unlisted"), tables)
@@ -104,7 +112,7 @@ class Decider:
     """Plans for one walk. Compiled models are kept while the bench, the options and the shop stay alike.
 
     foreseen: decisions made ahead, by the state that they are for. foresees: whether this one makes them, and so plans
-    each anew.
+    each anew. ahead: the last decision, where it was made ahead and is not known as such yet (`begin`).
     """
 
     def __init__(
@@ -116,6 +124,8 @@ class Decider:
         self._foresees = foresees
         self._graphs: dict[object, BenchGraph] = {}
         self._models: dict[object, Compiled] = {}
+        self.ahead: Decision | None = None
+        self._planned = ""
 
     @cached_property
     def planning(self) -> Planning:
@@ -123,6 +133,11 @@ class Decider:
         from nextprobe.walk.planning import Planning
 
         return Planning()
+
+    def begin(self, planned: str) -> None:
+        """Before a decision. planned: the step decided on ahead once in this state, "" for none: it is decided on again
+        where it is still open."""
+        self._planned, self.ahead = planned, None
 
     def graph(self, steps: OpenSteps, lifting: Sequence[str] = ()) -> BenchGraph:
         """The bench as it can be moved now, or once what bars it is told: the ids `lifting`."""
@@ -169,8 +184,11 @@ class Decider:
         """The cheapest next step for the job as a whole."""
         key = _decisive(steps.state, steps.situation.limit)
         if not self._foresees and key in self.foreseen:
+            self.ahead = self.foreseen[key] if self.foreseen[key].id != self._planned else None
             return self.foreseen[key]
         decision = self._decided(steps, hypotheses, belief)
+        if self._planned and decision.id != self._planned:
+            decision = _as_planned(decision, self._planned)
         if self._foresees:
             if len(self.foreseen) > MOST_FORESEEN:
                 self.foreseen.clear()

@@ -35,6 +35,10 @@ Event = tuple[str, dict[str, Any]]
 Sink = Callable[[str, dict[str, Any]], None]
 
 
+#: Events after which the same step still stands.
+SAME_STEP = ("ticked", "noted", "remarked")
+
+
 class Walk(Standing):
     """One guided run through a pack on one machine.
 
@@ -73,6 +77,7 @@ class Walk(Standing):
         self._live: list[Event] = []
         self._state = earlier.start(bench, dict(situation.options))
         self._ask: Ask | None = None
+        self._planned = ""  # the step that was planned ahead for the state as it is
         self._closed = False
         self._spent = 0.0  # minutes of moves whose step was taken back: they were made all the same
         self.bench_in_doubt = False
@@ -162,7 +167,13 @@ class Walk(Standing):
     def ask(self) -> Ask:
         """The step to do next; kind ``done`` with the ending when there is none."""
         if self._ask is None:
-            self._ask = next_ask(self._steps(), self._believer, self.decider)
+            self.decider.begin(self._planned)
+            self._ask = ask = next_ask(self._steps(), self._believer, self.decider)
+            ahead = self.decider.ahead
+            if ahead is not None and self._sink is not None and ask.kind != "done":
+                # Planned anew with less time it might be another step; whoever takes the job up is to find this one.
+                self._record("planned", {"ask": ahead.id, "kind": ahead.kind})
+                self._ask = ask
         return self._ask
 
     @property
@@ -334,6 +345,11 @@ class Walk(Standing):
 
     def _take_in(self, kind: str, data: dict[str, Any]) -> None:
         self._ask = None
+        if kind == "planned":
+            self._planned = str(data["ask"])
+            return
+        if kind not in SAME_STEP:
+            self._planned = ""
         if kind == "ended":
             self._closed = True
             return
