@@ -9,19 +9,16 @@ from typing import Any
 
 import pytest
 
-pyvisa = pytest.importorskip("pyvisa")
-pytest.importorskip("pyvisa_sim")
-
 DEFINITION = Path(__file__).parent / "bench_meter.yaml"
 
 
 class Bench:
     """The simulated bench: what the leads are on, and which function the dial stands on."""
 
-    def __init__(self) -> None:
+    def __init__(self, manager: Any) -> None:
         # Held here: the library forgets its devices as soon as nobody holds it.
-        self._manager: Any = pyvisa.ResourceManager()
-        self._devices: Any = self._manager.visalib.devices
+        self._manager = manager
+        self._devices: Any = manager.visalib.devices
 
     def _device(self, address: str) -> Any:
         return self._devices[address]
@@ -42,11 +39,14 @@ class Bench:
 @pytest.fixture
 def bench(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[Bench]:
     """A fresh simulated bench: the library keeps what a definition file led to, so each test has a copy of its own."""
+    pyvisa = pytest.importorskip("pyvisa")
+    pytest.importorskip("pyvisa_sim")
     copy = tmp_path / "bench_meter.yaml"
     copy.write_text(DEFINITION.read_text(encoding="utf-8"), encoding="utf-8")
     monkeypatch.setenv("PYVISA_LIBRARY", f"{copy}@sim")
-    yield Bench()
-    pyvisa.ResourceManager().close()
+    manager = pyvisa.ResourceManager()
+    yield Bench(manager)
+    manager.close()
 
 
 def until(true: Callable[[], object], seconds: float = 8.0) -> None:

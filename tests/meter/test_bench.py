@@ -61,7 +61,7 @@ async def test_enter_on_the_empty_line_takes_the_steady_reading(
     bench.show("1.2031E+01")
     walk = at_the_voltage(lamp)
     told: list[dict[str, object]] = []
-    walk.record_into(lambda kind, data: told.append(data), fresh=False)
+    walk.record_into(lambda kind, data: told.append(data) if kind == "told" else None, fresh=False)
     async with bench_of(walk, live(), size) as at:
         before = len(walk.path)
         await see(at, "● meter: 12.03 V, steady: Enter takes it")
@@ -75,7 +75,7 @@ async def test_enter_on_the_empty_line_takes_the_steady_reading(
 async def test_a_typed_figure_goes_before_the_meter_and_is_not_recorded_as_its_own(bench: Bench, lamp: Pack) -> None:
     walk = at_the_voltage(lamp)
     told: list[dict[str, object]] = []
-    walk.record_into(lambda kind, data: told.append(data), fresh=False)
+    walk.record_into(lambda kind, data: told.append(data) if kind == "told" else None, fresh=False)
     async with bench_of(walk, live()) as at:
         await see(at, "● meter")
         await at.type("0.2 V")

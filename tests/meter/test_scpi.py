@@ -144,6 +144,7 @@ def test_no_answer_is_said_with_what_to_look_at(bench: Bench) -> None:
 
 
 def test_no_address_is_said_and_no_meter_is_another_thing(monkeypatch: pytest.MonkeyPatch) -> None:
+    pytest.importorskip("pyvisa_py")
     monkeypatch.setenv("PYVISA_LIBRARY", "@py")
     with pytest.raises(MeterError, match="'nonsense' is no address of an instrument") as wrong:
         open_meter("nonsense")
