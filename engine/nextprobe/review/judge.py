@@ -195,14 +195,13 @@ class Judge:
         return _Here(ask, posed, None if posed is None else self._places.place(posed))
 
     def _best(self, walk: Walk, here: _Here) -> Action | None:
-        """The planner's own step."""
-        if here.posed is None:
-            return None
-        wanted = here.ask.ranking[0].id if here.ask.ranking else here.ask.id
-        found = _action(here.posed, wanted)
-        if found is not None or here.posed.compiled.model.identify:
-            return found
+        """The planner's own step, also where something else comes first whatever it takes."""
         posed = here.posed
+        if posed is None:
+            return None
+        found = _action(posed, here.ask.ranking[0].id if here.ask.ranking else here.ask.id)
+        if posed.compiled.model.identify or (found is not None and here.ask.ranking):
+            return found
         return walk.decider.planning.choose(posed.compiled.model, posed.asked, posed.weights, posed.state).action
 
     def _say_asked(self, walk: Walk, number: int, ask: Ask, data: Mapping[str, Any]) -> bool:
