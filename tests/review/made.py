@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from nextprobe import Walk
 from nextprobe.interchange.replay import Replay
@@ -93,10 +94,15 @@ class Kept(Replay):
         return self._only
 
 
-def chained(walk: Walk) -> list[Event]:
-    """The events of a walk as a record holds them."""
+def chain(recorded: Sequence[tuple[str, dict[str, Any]]]) -> list[Event]:
+    """Kinds and data as the events of a record."""
     head, events = genesis("made"), []
-    for seq, (kind, data) in enumerate(walk.events(), 1):
+    for seq, (kind, data) in enumerate(recorded, 1):
         events.append(make_event(head, seq, "2026-01-01T00:00:00.000Z", kind, data))
         head = events[-1].hash
     return events
+
+
+def chained(walk: Walk) -> list[Event]:
+    """The events of a walk as a record holds them."""
+    return chain(walk.events())
