@@ -13,8 +13,10 @@ def open_screens(meter: str | None = None) -> int:
     """Run the bench screens until they are left, with the meter at the address `meter`; the exit code."""
     from nextprobe.cli.walk import find_shop
     from nextprobe.meter.given import given_meter
+    from nextprobe.one_core import one_core
     from nextprobe_tui.app import main
 
+    one_core()
     shop = find_shop(None)
     with given_meter(meter, shop) as live:
         return main(shop=shop, meter=live)

@@ -43,7 +43,7 @@ def run(args: argparse.Namespace) -> int:
     """Study the pack; 1 when one of its cases fails."""
     page = _checked(args)
 
-    from nextprobe.study.spread import one_core
+    from nextprobe.one_core import one_core
 
     one_core()
 

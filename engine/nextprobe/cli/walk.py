@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from nextprobe.errors import UsageError
+from nextprobe.one_core import one_core
 from nextprobe.resources import bundled_packs, is_file
 
 if TYPE_CHECKING:
@@ -52,6 +53,7 @@ def run(args: argparse.Namespace) -> int:
 
     if args.json and not args.answers:
         raise UsageError("--json prints what an answers file leads to.", "Give --answers FILE too.")
+    one_core()
     with open_store() as store:
         opened = _open(args, store)
         if args.answers:

@@ -12,6 +12,8 @@ from itertools import islice
 from multiprocessing import get_context
 from typing import Any, TypeVar
 
+from nextprobe.one_core import ONE_CORE, one_core
+
 Item = TypeVar("Item")
 Result = TypeVar("Result")
 
@@ -19,22 +21,12 @@ Result = TypeVar("Result")
 TICK = 0.2
 #: Items that are handed out to each process at a time.
 AHEAD = 3
-#: What tells the numeric libraries to use one core a process: the processes share out the cores among themselves.
-ONE_CORE = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
 
 def cores() -> int:
     """How many cores this process may use."""
     affinity = getattr(os, "sched_getaffinity", None)
     return len(affinity(0)) if affinity is not None else os.cpu_count() or 1
-
-
-def one_core() -> None:
-    """From now on numeric libraries that are not loaded yet use one core in this process and in those it starts.
-
-    Small arrays are slower on several cores than on one, and many times slower where these are busy.
-    """
-    os.environ.update(dict.fromkeys(ONE_CORE, "1"))
 
 
 def spread(
