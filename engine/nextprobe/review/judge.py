@@ -109,7 +109,8 @@ class Judge:
         self._live.append(number)
         flags = [*out_of_order(walk, data), *unread(walk.pack, data, self._hazards)]
         if self._cancel():
-            self._set(number, priced=False)
+            asked = str(data.get("asked", ""))
+            self._set(number, priced=False, asked=asked, asked_title=_title(walk, asked) if asked else "")
         else:
             flags += self._judged(walk, number, data)
         self._set(number, flags=tuple(flags))
@@ -222,6 +223,10 @@ class Judge:
         taken = price(*pair.taken, places, self._cancel)
         best = taken if pair.taken is pair.best else price(*pair.best, places, self._cancel)
         minutes = taken.minutes + pair.extra
+        step = pair.taken[1]
+        if step.back is not None and pair.taken[0] is pair.best[0] and taken is not best:
+            # Who makes a reading can still go back and do as if it had not been made: it costs no more than that.
+            minutes = min(minutes, best.minutes + step.own + step.back)
         self._set(
             pair.number,
             difference=minutes - best.minutes,

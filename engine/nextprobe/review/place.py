@@ -57,10 +57,14 @@ class Branch:
 
 @dataclass(frozen=True)
 class Fork:
-    """A step: the minutes that are paid whatever comes of it, and its branches, whose chances sum to 1."""
+    """A step: the minutes that are paid whatever comes of it, and its branches, whose chances sum to 1.
+
+    back: minutes after which all is as before the step but for what it told; None where it closes or may end something.
+    """
 
     own: float
     branches: tuple[Branch, ...]
+    back: float | None = None
 
 
 class Places:
@@ -115,7 +119,10 @@ def _measured(place: Place, test: int) -> Fork:
         if chance > 0:
             end = float(model.refer[there]) if model.stops[test][outcome] else None
             found.append(Branch(outcome, chance, end, after, there, told, place.tried))
-    return Fork(float(own), tuple(found))
+    ends = any(branch.minutes is not None for branch in found)
+    closes = model.excludes is not None and bool(model.excludes[test].any())
+    back = None if ends or closes else float(model.ways[there, place.state])
+    return Fork(float(own), tuple(found), back)
 
 
 def _repaired(place: Place, repair: int) -> Fork:

@@ -37,13 +37,13 @@ def warnings(review: Review) -> list[str]:
 
 def in_short(review: Review) -> list[str]:
     """The few lines that matter first."""
-    judged = [one for one in review.steps if one.counts and not one.skipped]
+    judged = [one for one in review.steps if one.counts and one.priced and not one.skipped]
     if not judged:
-        return ["Nothing was told yet."]
+        return ["No step was priced." if review.steps else "Nothing was told yet."]
     other = sum(not one.as_asked for one in judged)
     lines = [
         f"All {len(judged)} steps are the ones that were asked: no minutes lost by choice."
-        if not other
+        if not other and not review.costly
         else f"{len(judged) - other} of {len(judged)} steps are the ones that were asked. {lost(review)}"
     ]
     lines.append(f"Luck, apart from it: the job turned out {turned_words(review.turned)}.")
