@@ -7,11 +7,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from shutil import rmtree
 from tempfile import mkdtemp
-from typing import Any, cast
 
 import pytest
 
-from tests.record.stores import VARIABLE, can_serve, start
+from tests.record.stores import VARIABLE, can_serve, start, stop
 
 
 @pytest.fixture(scope="session")
@@ -27,5 +26,5 @@ def postgres() -> Iterator[str]:
     folder = Path(mkdtemp(prefix="np-pg-"))
     address, server = start(folder / "data")
     yield address
-    cast(Any, server).cleanup()
+    stop(server)
     rmtree(folder, ignore_errors=True)

