@@ -131,6 +131,14 @@ def test_wrong_use_is_said(store: Store, hand: Pack, capsys: pytest.CaptureFixtu
     assert "Traceback" not in capsys.readouterr().err
 
 
+def test_no_time_is_said_and_nothing_counted(store: Store, hand: Pack, capsys: pytest.CaptureFixture[str]) -> None:
+    made = job(store, hand, LATE)
+    assert main(["review", made.job.id, "--seconds", "0"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+    assert "There was no time to price 5 of 5 steps" in text
+    assert "No step was priced." in text
+
+
 def test_nothing_is_ranked_from_fewer_than_five_jobs(store: Store, hand: Pack) -> None:
     for told, name in [(LATE, "Ann Oren"), (GOOD, "Ann Oren"), (LATE, "Ben Tolk")]:
         job(store, hand, told, name=name)
