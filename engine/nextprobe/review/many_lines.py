@@ -55,7 +55,7 @@ def _rows(head: str, rows: Sequence[Row]) -> Iterator[str]:
 
 
 def _spread(one: Spread) -> str:
-    return f"{minutes_words(one.median)} ({one.low:.3g} to {one.high:.3g})"
+    return f"{minutes_words(one.median)} ({minutes_words(one.low)} to {minutes_words(one.high)})"
 
 
 def _jobs(count: int) -> str:
