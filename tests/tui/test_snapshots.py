@@ -80,7 +80,7 @@ async def shown(
             await pilot.pause(0.05)
             now = at.lines()
             listed = not isinstance(app.screen, StartScreen) or app.screen.listed
-            done = not isinstance(app.screen, StudyScreen | WorkedOut) or app.screen.query(Row)
+            done = not isinstance(app.screen, WorkedOut) or app.screen.query(Row)
             if now == before and listed and done:
                 break
             before = now
