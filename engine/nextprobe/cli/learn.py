@@ -32,7 +32,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.epilog = EPILOG
     parser.add_argument("pack", metavar="PACK", help="a bundled pack's id, a folder or a pack.yaml")
     parser.add_argument("--from", dest="store", metavar="STORE", help="a store's file or address (your own)")
-    parser.add_argument("--worth", type=float, default=50.0, metavar="N", help="jobs the pack's numbers count for (50)")
+    parser.add_argument("--worth", type=float, metavar="N", help="jobs the pack's numbers count for (50, or 2 a cause)")
     parser.add_argument("--rehearsals", action="store_true", help="learn from rehearsals too")
     parser.add_argument("--write", action="store_true", help="write what was learnt into the pack")
     parser.add_argument("--json", action="store_true", help="print the result for a program")
@@ -40,7 +40,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Learn, print, and write where it is wished."""
-    if not 0.1 <= args.worth <= 1e6:
+    if args.worth is not None and not 0.1 <= args.worth <= 1e6:
         raise UsageError(f"--worth is {args.worth:g}.", "Give a number of jobs from 0.1 to 1000000.")
     from nextprobe.learn.before import before_records
     from nextprobe.learn.gather import gather

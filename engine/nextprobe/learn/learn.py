@@ -23,10 +23,13 @@ from nextprobe.pack.pack import Pack
 if TYPE_CHECKING:
     from nextprobe.learn.gather import Gathered
 
-#: Jobs that a pack's own numbers count for, where nobody says otherwise.
-WORTH = 50.0
+#: Jobs that a pack's own numbers count for at the least, where nobody says otherwise; and for each of its causes: two
+#: jobs of a cause are what a guess is worth that may be wrong by a factor of two or three.
+WORTH, PER_CAUSE = 50.0, 2.0
 #: The chance with which the intervals hold the number.
 SURE = 0.9
+#: The part of the pack's worth with which jobs are counted to judge that worth.
+LEANING = 0.25
 #: A figure before the repair is of a good board where the measurement was healthy with this chance.
 HEALTHY = 0.99
 UNFIT, UNEXPLAINED = "of a machine that this pack does not fit", "that nothing in this pack explains"
@@ -35,25 +38,28 @@ UNFIT, UNEXPLAINED = "of a machine that this pack does not fit", "that nothing i
 def learn(
     pack: Pack,
     gathered: Gathered,
-    jobs: float = WORTH,
+    jobs: float | None = None,
     sure: float = SURE,
     sheets: Mapping[str, Pack] | None = None,
 ) -> Learned:
-    """What the cases teach; the pack's own numbers count for `jobs` earlier jobs. The same cases give the same figures.
+    """What the cases teach; the pack's own numbers count for `jobs` earlier jobs (None: 50, or 2 for each cause).
+
+    The same cases give the same figures.
 
     sheets: the pack with the sheet of each board, for the limits of good readings. Nothing is changed: see write.py.
     """
     known = Parameters.of(pack)
+    jobs = max(WORTH, PER_CAUSE * len(pack.causes)) if jobs is None else jobs
     blocks, left = _blocks(pack, gathered.cases, known)
     out = {place for places in left.values() for place in places}
     kept = [place for place in range(len(gathered.cases)) if place not in out]
     cases = [gathered.cases[place] for place in kept]
     prior = worth(known, jobs, blocks)
-    counted = count(blocks, known, prior)
-    trusted = believed_worth(blocks, known, counted, prior)
+    # Counts that lean on the weights less than the pack is worth, or they would speak for these weights themselves.
+    trusted = believed_worth(blocks, known, count(blocks, known, worth(known, jobs, blocks, jobs * LEANING)), prior)
     if trusted < jobs:
         prior = worth(known, jobs, blocks, trusted)
-        counted = count(blocks, known, prior)
+    counted = count(blocks, known, prior)
     changes: list[Change] = []
     minutes = Minutes((), 0.0, 0, 0)
     if cases:
