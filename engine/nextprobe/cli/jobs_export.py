@@ -36,7 +36,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--country", metavar="ABC", help="with --to ords: where it was repaired, as in ISO 3166, DEU")
     parser.add_argument("--provider", metavar="NAME", help="with --to ords: who publishes the data")
     parser.add_argument(
-        "--category", metavar="NAME", help="with --to ords: the product category of the standard, as in Laptop"
+        "--category", metavar="NAME", help="with --to ords: one of the product categories of the standard"
     )
 
 
