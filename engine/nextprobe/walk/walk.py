@@ -14,20 +14,19 @@ from typing import Any
 
 from nextprobe.errors import NotAllowedError, ToldError, UnreadableError
 from nextprobe.model.bench import full_state
-from nextprobe.model.compile import Compiled
 from nextprobe.model.hypotheses import check_machine
 from nextprobe.pack.pack import Pack
 from nextprobe.walk.acts import Acts
 from nextprobe.walk.ask import Ask, Ending, Taken
 from nextprobe.walk.carry import Earlier, GoneOver, Heard, brought, fitting
-from nextprobe.walk.decide import Decider, Posed
+from nextprobe.walk.decide import Decider
 from nextprobe.walk.evidence import Believer
 from nextprobe.walk.fold import apply
 from nextprobe.walk.foresight import Beside, Foresight
 from nextprobe.walk.next_step import next_ask
 from nextprobe.walk.open_steps import OpenSteps
+from nextprobe.walk.posing import Posing
 from nextprobe.walk.situation import Situation, make_situation, near
-from nextprobe.walk.standing import Standing
 from nextprobe.walk.state import State
 from nextprobe.walk.telling import take, telling
 
@@ -39,7 +38,7 @@ Sink = Callable[[str, dict[str, Any]], None]
 SAME_STEP = ("ticked", "noted", "remarked")
 
 
-class Walk(Standing):
+class Walk(Posing):
     """One guided run through a pack on one machine.
 
     symptom: may be left out where the pack has one. options: what is known of the machine beside the
@@ -159,9 +158,6 @@ class Walk(Standing):
         steps = self._steps()
         return Acts(steps, self.decider.graph(steps))
 
-    def _steps(self) -> OpenSteps:
-        return OpenSteps(self.pack, self.situation, self._state)
-
     # -- asking ------------------------------------------------------------------------------------
 
     def ask(self) -> Ask:
@@ -180,21 +176,6 @@ class Walk(Standing):
     def asked(self) -> Ask | None:
         """The step to do next where it is worked out already; None where `ask` still has to."""
         return self._ask
-
-    def planning_model(self) -> Compiled:
-        """What the planner is asked about now: all steps of this shop on this machine, from the bench as it is."""
-        steps = self._steps()
-        return self.decider.compiled_now(steps, self._believer.hypotheses(steps.options))
-
-    def posed(self) -> Posed | None:
-        """What the planner would be asked about the state as it is, whatever else comes first; None as in Decider."""
-        steps = self._steps()
-        hypotheses = self._believer.hypotheses(steps.options)
-        return self.decider.posed(steps, hypotheses, self._believer.belief(hypotheses, self._state.evidence))
-
-    def open_steps(self) -> OpenSteps:
-        """What can be asked now, and what must come before it."""
-        return self._steps()
 
     def take(self, id: str, text: str) -> Taken:
         """How an answer would be understood; nothing changes. Raises ToldError."""
