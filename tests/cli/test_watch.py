@@ -18,13 +18,21 @@ from nextprobe.cli.main import main
 
 SOUND = Path(__file__).parent.parent / "pack" / "sound" / "pack.yaml"
 
+#: A shell that starts its work in the background has it ignore Ctrl-C, and so would what is started from here.
+HEEDS_CTRL_C = """
+import signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)
+from nextprobe.cli.main import main
+sys.exit(main(sys.argv[1:]))
+"""
+
 
 class Watching:
     """A watch in a process of its own, read line by line."""
 
     def __init__(self, pack: Path) -> None:
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "nextprobe", "validate", str(pack), "--watch"],
+            [sys.executable, "-c", HEEDS_CTRL_C, "validate", str(pack), "--watch"],
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,

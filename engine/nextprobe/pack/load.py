@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from nextprobe.errors import PackError
@@ -14,6 +14,9 @@ from nextprobe.pack.cache import CachedSource, load_source
 from nextprobe.pack.pack import Pack
 from nextprobe.pack.shop import Shop, make_shop, overlay_shop
 from nextprobe.resources import find_board, find_pack
+
+#: How a pack is kept with a job.
+KEPT = 2
 
 
 def load_pack(ref: str | Path, board: str | Path | None = None, shop: Shop | None = None) -> Pack:
@@ -41,7 +44,7 @@ def load_shop(path: Path) -> Shop:
 
 def kept_text(pack: Pack) -> str:
     """What a record keeps of a pack: its exact texts, and the data they make."""
-    kept = {"format": 1, "files": dict(pack.files), "data": pack.data}
+    kept = {"format": KEPT, "files": dict(pack.files), "data": pack.data}
     return json.dumps(kept, ensure_ascii=False, sort_keys=False)
 
 
@@ -49,7 +52,10 @@ def pack_from_kept(text: str) -> Pack:
     """The pack that `kept_text` kept. Raises PackError when it cannot be read."""
     try:
         kept = json.loads(text)
-        return build_pack(kept["data"], files=kept["files"], content_hash=content_hash(kept["files"]))
+        files = kept["files"]
+        # What was kept before the folders stopped counting goes by the hash that it was kept under.
+        own = content_hash(files) if kept.get("format") == KEPT else _hash_of(sorted(files.items()))
+        return build_pack(kept["data"], files=files, content_hash=own)
     except (ValueError, KeyError, TypeError, AttributeError) as error:
         raise PackError(
             "The pack that was kept with this job cannot be read.", cure=f"Put a backup in its place ({error})."
@@ -57,10 +63,17 @@ def pack_from_kept(text: str) -> Pack:
 
 
 def content_hash(files: Mapping[str, str]) -> str:
-    """SHA-256 over the names and exact texts of the files of a pack, its board sheet and the shop."""
+    """SHA-256 over the exact texts of the files of a pack, its board sheet and the shop, and over their own names.
+
+    The folders do not count: the same pack is the same wherever it lies, and wherever one stands.
+    """
+    return _hash_of(sorted((name.replace("\\", "/").rpartition("/")[2], text) for name, text in files.items()))
+
+
+def _hash_of(named: Iterable[tuple[str, str]]) -> str:
     digest = hashlib.sha256()
-    for name in sorted(files):
-        for part in (name, files[name]):
+    for one in named:
+        for part in one:
             raw = part.encode("utf-8", "surrogatepass")
             digest.update(len(raw).to_bytes(8, "big"))
             digest.update(raw)
