@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 OTHER, OPEN, REHEARSAL, BROKEN, UNREADABLE = (
     "of another pack",
     "not ended yet",
-    "rehearsals",
+    "that were rehearsals",
     "with a record that is not sound",
     "that cannot be replayed",
 )
