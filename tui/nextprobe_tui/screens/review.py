@@ -25,6 +25,7 @@ class ReviewScreen(WorkedOut["Review"]):
     """The few lines that matter first, then every step. trainer: whose notes are kept; asked for with the first."""
 
     BINDINGS = bindings(REVIEW)
+    DEFAULT_CSS = "ReviewScreen .foot { margin-top: 1; max-width: 110; color: $gutter; }"
     beginning = "Beside the engine, step by step …"
     failing = "This job cannot be reviewed."
 
@@ -55,7 +56,7 @@ class ReviewScreen(WorkedOut["Review"]):
         yield heading("Step by step")
         for one in value.steps:
             yield from self._step(one, value)
-        yield Static(f"{words.READ} {words.SAFE}", classes="heading", markup=False)
+        yield Static(f"{words.READ} {words.SAFE}", classes="foot", markup=False)
 
     def _step(self, one: StepReview, review: Review) -> Iterator[Widget]:
         from nextprobe.review import words
