@@ -44,7 +44,7 @@ async def _settled(app: BenchApp, pilot: object) -> None:
         screen = app.screen
         if not isinstance(screen, BenchScreen) or screen.step is not None:
             break
-    await pilot.pause(0.1)  # type: ignore[attr-defined]
+    await pilot.pause(0.6)  # type: ignore[attr-defined]
 
 
 async def draw(name: str, app: BenchApp, size: tuple[int, int], keys: tuple[str, ...] = ()) -> None:
