@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from html import escape
 
 from nextprobe.pack.pack import BoardSheet
 
@@ -144,6 +143,8 @@ def _put(grid: list[list[str]], where: tuple[int, int], sign: str, taken: tuple[
 
 def sketch_svg(board: BoardSheet, points: Sequence[tuple[str, Point]], wide: float = 480.0) -> str:
     """The board to scale with all its parts and numbered points, `wide` units across; text at least 7 units high."""
+    from html import escape
+
     left, top, width, height = extent(board)
     scale = wide / max(width, 1e-9)
 

@@ -16,8 +16,6 @@ from nextprobe.model.compile import Compiled, compile_model, repair_minutes
 from nextprobe.model.hypotheses import Hypotheses
 from nextprobe.model.pairs import with_pairs
 from nextprobe.pack.pack import Needs, Pack, Repair
-from nextprobe.plan.identify import best_question
-from nextprobe.plan.myopic import Values, step_values
 from nextprobe.plan.prices import Prices
 from nextprobe.plan.scores import OUT_OF_REACH
 from nextprobe.walk.ask import Candidate, Lead
@@ -27,6 +25,7 @@ from nextprobe.walk.question import Question
 from nextprobe.walk.state import State
 
 if TYPE_CHECKING:
+    from nextprobe.plan.myopic import Values
     from nextprobe.walk.planning import Planning
 
 
@@ -251,6 +250,8 @@ class Decider:
         )
 
     def _values(self, compiled: Compiled, state: int, weights: Floats, asked: Question) -> Values:
+        from nextprobe.plan.myopic import Values, step_values
+
         values = step_values(
             compiled.model, weights, state, measured=asked.measured, tried=asked.tried, first=asked.first
         )
@@ -336,6 +337,8 @@ class Decider:
     def _identify(
         self, steps: OpenSteps, hypotheses: Hypotheses, graph: BenchGraph, state: int, weights: Floats
     ) -> Decision:
+        from nextprobe.plan.identify import best_question
+
         compiled = self._compiled(steps, hypotheses, graph, with_skills=False)
         open_ = {m.id for m in steps.measurements()} | {fact.id for fact in steps.facts()}
         measured = np.array([id_ not in open_ for id_ in compiled.measurements], dtype=bool)

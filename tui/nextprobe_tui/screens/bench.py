@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
+from textual.geometry import Size
 from textual.widgets import Footer, Input, Static
 
 from nextprobe.errors import NextprobeError, ToldError
@@ -60,6 +61,7 @@ class BenchScreen(BenchMeter):
         self._turn = 0
         self._ahead = Ahead()
         self._shown = ""
+        self._laid_for = Size(0, 0)
 
     def compose(self) -> ComposeResult:
         yield TopLine(self._title())
@@ -151,6 +153,7 @@ class BenchScreen(BenchMeter):
         answer.focus()
 
     async def _lay_out(self, ask: Ask) -> None:
+        self._laid_for = self.size
         sign = "#" if ask.quantity else ""
         # Too many to stand above the answer line: then they stand in the step, and scroll with it.
         apart = len(lines_of(ask.choices, sign, self.size.width - 4)) <= max(4, self.size.height // 4)
@@ -177,7 +180,7 @@ class BenchScreen(BenchMeter):
         self.dismiss(self.walk.close())
 
     async def on_resize(self) -> None:
-        if self.step is not None:
+        if self.step is not None and self._laid_for != self.size:  # the first ones only say the size that was known
             await self._lay_out(self.step)
 
     def on_input_changed(self, event: Input.Changed) -> None:
