@@ -2,8 +2,8 @@
 
 Usage: python benchmarks/bench_learn.py [JOBS]   (default 2,000; the aim is stated for 100,000)
 
-The jobs are those of the bundled bicycle pack, walked by the engine on some simulated machines and repeated. The ratio
-beside a time is to the reading of all event rows by the bare driver of SQLite in the same run.
+The jobs are those of the bundled bicycle pack, walked by the engine on some simulated machines and repeated; on SQLite
+and on PostgreSQL in one run.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
-from bench_store import AT_ONCE, bare_reading
+from bench_store import AT_ONCE, server
 
 from nextprobe import Walk, load_pack
 from nextprobe.learn.gather import gather
@@ -84,24 +84,30 @@ def fill(store: Store, pack: Pack, patterns: list[Walked], jobs: int) -> int:
     return count
 
 
+def measure(name: str, address: str, pack: Pack, patterns: list[Walked], jobs: int) -> None:
+    """Print how long reading and learning take in one store."""
+    with open_store(address) as store:
+        events = fill(store, pack, patterns, jobs)
+        begun = time.perf_counter()
+        gathered = gather(store, pack)
+        read = time.perf_counter()
+        learned = learn(pack, gathered)
+        done = time.perf_counter()
+    print(f"{name}: {jobs:,} jobs, {events:,} events; {len(gathered.cases):,} learnt from")
+    print(f"  reading and verifying the records  {read - begun:8.2f} s  {1000 * (read - begun) / jobs:.2f} ms a job")
+    print(f"  learning                           {done - read:8.2f} s  ({learned.rounds} rounds of EM)", flush=True)
+
+
 def main() -> None:
-    """Print how long reading and learning take."""
+    """SQLite, then PostgreSQL where its wheel is installed."""
     jobs = int(sys.argv[1]) if len(sys.argv) > 1 else 2000
     pack = load_pack("dynamo-light")
     patterns = walked(pack)
     with tempfile.TemporaryDirectory() as folder:
-        file = Path(folder) / "jobs.db"
-        with open_store(f"sqlite:///{file}") as store:
-            events = fill(store, pack, patterns, jobs)
-            bare = bare_reading(file)
-            begun = time.perf_counter()
-            gathered = gather(store, pack)
-            read = time.perf_counter()
-            learned = learn(pack, gathered)
-            done = time.perf_counter()
-    print(f"{jobs:,} jobs, {events:,} events; {len(gathered.cases):,} learnt from, {dict(gathered.left_out)} not")
-    print(f"  reading the records  {read - begun:8.2f} s  {(read - begun) / bare:6.1f} times the bare rows")
-    print(f"  learning             {done - read:8.2f} s  {(done - read) / bare:6.1f}  ({learned.rounds} rounds of EM)")
+        measure("SQLite", f"sqlite:///{Path(folder) / 'jobs.db'}", pack, patterns, jobs)
+        with server(Path(folder)) as address:
+            if address is not None:
+                measure("PostgreSQL", address, pack, patterns, jobs)
 
 
 if __name__ == "__main__":
