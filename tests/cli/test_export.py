@@ -31,7 +31,7 @@ def test_it_writes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
         (["no-pack-of-this-name", "--to", "bif"], "There is no pack"),
         (["dynamo-light", "--to", "bif", "--symptom", "no_picture"], "no symptom"),
         (["dynamo-light", "--to", "bif", "-o", "no/such/folder/x.bif"], "cannot be written"),
-        (["dynamo-light", "--to", "bif", "-o", "a\0b"], "cannot be written"),
+        (["dynamo-light", "--to", "bif", "-o", "a\0b"], "No file can be called"),
     ],
 )
 def test_what_cannot_be_done_is_said(arguments: list[str], said: str, capsys: pytest.CaptureFixture[str]) -> None:

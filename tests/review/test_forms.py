@@ -14,6 +14,9 @@ import pytest
 from nextprobe.cli.main import main
 from nextprobe.pack.pack import Pack
 from nextprobe.record.store import Store
+from nextprobe.rehearse.follow import follow
+from nextprobe.rehearse.make import Hidden
+from nextprobe.rehearse.rehearsal import Setting, start_rehearsal
 from nextprobe.review.lines import review_lines
 from nextprobe.review.make import make_review
 from nextprobe.review.many import review_many
@@ -167,6 +170,14 @@ def test_many_jobs_say_where_the_minutes_go(store: Store, hand: Pack, capsys: py
     assert json.loads(capsys.readouterr().out)["jobs"] == 9
     assert main(["review", "--all"]) == 0
     assert max(map(len, capsys.readouterr().out.splitlines())) <= 79
+
+
+def test_rehearsals_are_never_counted_with_jobs(store: Store, hand: Pack) -> None:
+    job(store, hand, GOOD, name="Ann Oren")
+    rehearsal = start_rehearsal(store, hand, Setting(Hidden(3)), technician="Ben Tolk")
+    follow(rehearsal.walk, rehearsal.machine)
+    assert [row.title for row in review_many(store).people] == ["Ann Oren"]
+    assert [row.title for row in review_many(store, rehearsals=True).people] == ["Ben Tolk"]
 
 
 def test_jobs_for_which_there_is_no_time_are_left_out_and_said(store: Store, hand: Pack) -> None:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from secrets import randbelow
 from typing import TYPE_CHECKING, Any
 
 from nextprobe.errors import NextprobeError
+from nextprobe.record.events import is_rehearsal
 from nextprobe.record.jobs import Clock, utc_now
 from nextprobe.resources import bundled_boards, bundled_lessons, bundled_packs, find_board, find_lesson, find_pack
 from nextprobe_tui.job_rows import JobRow
@@ -25,9 +25,6 @@ if TYPE_CHECKING:
     from nextprobe.rehearse.rehearsal import Rehearsal, Setting
     from nextprobe.walk import Ending, Walk
     from nextprobe_tui.screens.intake_questions import Intake
-
-#: Machines that a rehearsal is drawn from.
-SEEDS = 1_000_000
 
 
 @dataclass(frozen=True)
@@ -122,7 +119,7 @@ class Desk:
         from nextprobe.job import resume_job
         from nextprobe.rehearse.rehearsal import resume_rehearsal
 
-        if any(event.kind == "rehearsal" for event in self._store.events(job_id)):
+        if is_rehearsal(self._store.events(job_id)):
             return resume_rehearsal(self._store, job_id, self._shop)
         return resume_job(self._store, job_id, self._shop)
 
@@ -133,24 +130,21 @@ class Desk:
 
     def lesson(self, id_: str) -> tuple[Rehearsal, tuple[Task, ...]]:
         """A lesson begun, and what it wants done; its machine is the next of its own."""
+        from nextprobe.rehearse.begin import lesson_setting
         from nextprobe.rehearse.lesson import load_lesson
-        from nextprobe.rehearse.make import Hidden
-        from nextprobe.rehearse.rehearsal import Setting
-        from nextprobe.rehearse.result import next_seed, results
 
         lesson = load_lesson(id_)
-        seed = next_seed(results(self._store, ""), lesson.id, lesson.seeds) if lesson.seeds else randbelow(SEEDS)
-        hidden = Hidden(seed, lesson.causes, lesson.two, slips=lesson.slips)
-        setting = Setting(hidden, lesson.mode, lesson.hints, lesson.goal, lesson.id, lesson.title)
+        setting = lesson_setting(lesson, self._store)
         pack = self.load(lesson.pack, lesson.board or None)
         return self._rehearsal(pack, setting, lesson.symptom, lesson.options), lesson.tasks
 
     def rehearse(self, ref: str, board: str | None, symptom: str, mode: str) -> Rehearsal:
         """A rehearsal of a pack on a machine that nobody knows."""
+        from nextprobe.rehearse.begin import new_seed
         from nextprobe.rehearse.make import Hidden
         from nextprobe.rehearse.rehearsal import Setting
 
-        return self._rehearsal(self.load(ref, board), Setting(Hidden(randbelow(SEEDS)), mode), symptom, {})
+        return self._rehearsal(self.load(ref, board), Setting(Hidden(new_seed()), mode), symptom, {})
 
     def _rehearsal(self, pack: Pack, setting: Setting, symptom: str | None, options: Mapping[str, str]) -> Rehearsal:
         from nextprobe.rehearse.rehearsal import start_rehearsal

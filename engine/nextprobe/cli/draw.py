@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from nextprobe.cli.written import write_file
 from nextprobe.errors import UsageError
 
 EPILOG = (
@@ -40,12 +41,7 @@ def run(args: argparse.Namespace) -> int:
         graph = around(pack, graph, args.about)
     draw = graph_svg if path.suffix.lower() == ".svg" else graph_html
     text = draw(*facts_of(pack, date.today(), args.about or ""), graph)
-    try:
-        path.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise UsageError(f"{args.file!r} cannot be written: {error.strerror}.", "Name another file.") from None
-    except ValueError:
-        raise UsageError(f"No file can be called {args.file!r}.", "Name another.") from None
+    write_file(args.file, text)
     print(f"Drawn: {args.file}")
     return 0
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import argparse
 import sys
-from pathlib import Path
 
-from nextprobe.errors import UsageError
+from nextprobe.cli.written import write_file
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -32,10 +31,6 @@ def run(args: argparse.Namespace) -> int:
     if args.output is None:
         sys.stdout.write(text)
         return 0
-    try:
-        Path(args.output).write_text(text, encoding="utf-8")
-    except (OSError, ValueError) as error:
-        why = getattr(error, "strerror", None) or "no file can be called so"
-        raise UsageError(f"{args.output!r} cannot be written: {why}.", "Name another file.") from None
+    write_file(args.output, text)
     print(f"Written: {args.output}")
     return 0

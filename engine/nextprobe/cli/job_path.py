@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from nextprobe.record import Event
+from nextprobe.said import plain
 
 
 def flat(event: Event) -> dict[str, Any]:
@@ -27,7 +28,7 @@ def in_words(event: Event) -> str:
         case "started":
             return _joined("Started", _where(data))
         case "went_over":
-            titles = [clean(one.get("title", "")) for one in data.get("carried", ())]
+            titles = [plain(one.get("title", "")) for one in data.get("carried", ())]
             return _joined(_joined("Went over to another pack", _where(data)), "; ".join(titles))
         case "told":
             return f"{asked}: {_text(data, 'say', 'told', 'outcome') or 'told'}{_minutes(data)}"
@@ -50,7 +51,7 @@ def in_words(event: Event) -> str:
         case "hinted":
             return _joined("Took a hint", asked)
         case "revealed":
-            return _joined("What it was", ", ".join(map(clean, data.get("titles", ()))))
+            return _joined("What it was", ", ".join(map(plain, data.get("titles", ()))))
         case "trainer_noted":
             return _joined(
                 f"Trainer's note on step {data['step']}" if data.get("step") else "Trainer's note", _text(data, "text")
@@ -60,12 +61,7 @@ def in_words(event: Event) -> str:
             cause = _text(data, "cause")
             line = f"Ended: {ending.replace('_', ' ')}" + (f", {cause}" if cause else "")
             return _joined(line, _text(data, "why"))
-    return _joined(clean(event.kind), _map(data))
-
-
-def clean(text: object) -> str:
-    """`text` on one line, without what would move a terminal's cursor or colour it."""
-    return "".join(sign if sign.isprintable() else " " for sign in str(text)).strip()
+    return _joined(plain(event.kind), _map(data))
 
 
 def rehearsal_words(data: Mapping[str, Any]) -> str:
@@ -77,13 +73,13 @@ def rehearsal_words(data: Mapping[str, Any]) -> str:
 def _text(data: Mapping[str, Any], *keys: str) -> str:
     """The first of `keys` that holds something."""
     found = (data[key] for key in keys if data.get(key) not in (None, "", {}, []))
-    return clean(next(found, ""))
+    return plain(next(found, ""))
 
 
 def _map(data: object) -> str:
     if not isinstance(data, Mapping):
-        return clean(data)
-    return ", ".join(f"{clean(key)} {clean(value)}" for key, value in data.items())
+        return plain(data)
+    return ", ".join(f"{plain(key)} {plain(value)}" for key, value in data.items())
 
 
 def _where(data: Mapping[str, Any]) -> str:

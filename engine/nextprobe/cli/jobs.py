@@ -8,9 +8,10 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from nextprobe.cli import jobs_export, jobs_import, jobs_names
-from nextprobe.cli.job_path import clean, flat, in_words
+from nextprobe.cli.job_path import flat, in_words
 from nextprobe.errors import UsageError
 from nextprobe.record import Event, Job
+from nextprobe.said import plain
 
 if TYPE_CHECKING:
     from nextprobe.record.store import Store
@@ -76,7 +77,7 @@ def _list(store: Store, as_json: bool) -> int:
         print(_LINE.format("job", "opened (UTC)", "pack", "board", "symptom", "state"))
         for job in jobs:
             columns = (job.id, _time(job.opened), job.pack_id, job.board or "-", job.symptom, _state(job))
-            print(_LINE.format(*map(clean, columns)))
+            print(_LINE.format(*map(plain, columns)))
     return 0
 
 
@@ -87,9 +88,9 @@ def _show(store: Store, typed: str | None, as_json: bool) -> int:
         _dump({"job": asdict(job), "events": [flat(event) for event in events]})
         return 0
     print(f"Job {job.id}, opened {_time(job.opened)} UTC, {_state(job)}")
-    print(clean(f"Pack {job.pack_id}, board {job.board or 'not given'}, symptom {job.symptom}"))
+    print(plain(f"Pack {job.pack_id}, board {job.board or 'not given'}, symptom {job.symptom}"))
     for role, name in store.people(job.id).items():
-        print(clean(f"{role.capitalize()}: {name}"))
+        print(plain(f"{role.capitalize()}: {name}"))
     print()
     width = len(str(len(events)))
     for event in events:
@@ -134,7 +135,7 @@ def _time(at: str) -> str:
 
 
 def _clock(event: Event) -> str:
-    return clean(event.at)[11:19]
+    return plain(event.at)[11:19]
 
 
 def _dump(data: object) -> None:

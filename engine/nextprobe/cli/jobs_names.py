@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 
-from nextprobe.cli.job_path import clean
 from nextprobe.cli.jobs_export import chosen
 from nextprobe.errors import UsageError
+from nextprobe.said import plain
 
 ROLES = ("owner", "technician")
 
@@ -25,7 +25,7 @@ def configure_erase(parser: argparse.ArgumentParser) -> None:
 
 def run_set(args: argparse.Namespace) -> int:
     """Keep the names given; the report prints them."""
-    given = {role: clean(getattr(args, role)) for role in ROLES if getattr(args, role) is not None}
+    given = {role: plain(getattr(args, role)) for role in ROLES if getattr(args, role) is not None}
     if not given or not all(given.values()):
         raise UsageError("Which name?", "Give --owner NAME, --technician NAME, or both.")
     from nextprobe.record.store import open_store

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from nextprobe.cli import lines
 from nextprobe.draw.sketch import has_sketch, place_words, sketch_lines
 from nextprobe.errors import NextprobeError
+from nextprobe.said import fold
 from nextprobe.walk import Ask, Ending, Taken, Walk
 from nextprobe.walk.carry import GoneOver
 from nextprobe.walk.clock import StepClock, typed_minutes
@@ -108,16 +109,16 @@ class LineMode:
                 return command(ask, rest.strip())
             self._tell(ask.id, typed)
         except NextprobeError as error:
-            self._lines(lines.fold(error.message, "   "))
+            self._lines(fold(error.message, "   "))
             if error.cure:
-                self._lines(lines.fold(error.cure, "   "))
+                self._lines(fold(error.cure, "   "))
         return True
 
     def _tell(self, id_: str, text: str) -> None:
         self._taken(self.walk.tell(id_, text, took=self.clock.minutes if id_ == self.walk.ask().id else None))
 
     def _taken(self, taken: Taken) -> None:
-        self._lines(lines.fold(f"Taken as: {taken.say}. (`undo` takes it back.)", "   "))
+        self._lines(fold(f"Taken as: {taken.say}. (`undo` takes it back.)", "   "))
 
     def _commands(self) -> dict[str, Callable[[Ask, str], bool]]:
         return {
@@ -150,7 +151,7 @@ class LineMode:
 
     def _undo(self, ask: Ask, rest: str) -> bool:
         id_ = self.walk.undo()
-        self._lines(lines.fold(f"Taken back: {self.walk.pack.title_of(id_)}", "   "))
+        self._lines(fold(f"Taken back: {self.walk.pack.title_of(id_)}", "   "))
         if self.walk.bench_in_doubt:
             self.write("   The moves for it were made, so the bench is held to be:")
             self._show_bench()
@@ -175,10 +176,10 @@ class LineMode:
         number = int(rest) if rest.isdecimal() and len(rest) < 4 else 0 if rest else ask.next_step
         done = number not in ask.ticked
         say = self.walk.tick(ask.id, number, done=done)
-        self._lines(lines.fold(f"{'Done' if done else 'Not done after all'}: {say}", "   "))
+        self._lines(fold(f"{'Done' if done else 'Not done after all'}: {say}", "   "))
         following = self.walk.ask().next_step
         if following:
-            self._lines(lines.fold(f"Next: {ask.steps[following - 1]}", f"   {following:>2}. "))
+            self._lines(fold(f"Next: {ask.steps[following - 1]}", f"   {following:>2}. "))
         self.shown = self.walk.ask()
         return True
 
@@ -199,16 +200,16 @@ class LineMode:
     def _show_bench(self) -> None:
         for condition, value in self.walk.bench.items():
             values = ", ".join(self.walk.pack.bench.conditions[condition])
-            self._lines(lines.fold(f"{condition}={value}  (of {values})", "   "))
+            self._lines(fold(f"{condition}={value}  (of {values})", "   "))
 
     def _remark(self, ask: Ask, rest: str) -> bool:
         if rest:
             self.walk.remark(rest)
-            self._lines(lines.fold(f"Kept for the owner: {self.walk.pack.title_of(rest)}", "   "))
+            self._lines(fold(f"Kept for the owner: {self.walk.pack.title_of(rest)}", "   "))
             return True
         for remark in self.walk.pack.remarks.values():
             mark = "kept" if remark.id in self.walk.remarks else ""
-            self._lines(lines.fold(f"{remark.id}: {remark.say} {mark}".rstrip(), "   "))
+            self._lines(fold(f"{remark.id}: {remark.say} {mark}".rstrip(), "   "))
         return True
 
     def _meter(self, ask: Ask, rest: str) -> bool:
@@ -225,7 +226,7 @@ class LineMode:
 
     def _over(self, ask: Ask, rest: str) -> bool:
         say = "No other pack can be opened here." if self.over is None else self.over(rest or None).say
-        self._lines(lines.fold(say, "   "))
+        self._lines(fold(say, "   "))
         return True
 
     def _sketch(self, ask: Ask, rest: str) -> bool:
@@ -233,7 +234,7 @@ class LineMode:
         if board is None or ask.at is None or not has_sketch(board, ask.at):
             self.write("   There is no sketch for this step.")
             return True
-        self._lines(lines.fold(f"{ask.where}: {place_words(board, ask.at)}.", "   "))
+        self._lines(fold(f"{ask.where}: {place_words(board, ask.at)}.", "   "))
         self._lines([f"   {line}" for line in sketch_lines(board, ask.at, 72, 20)])
         return True
 
@@ -246,7 +247,7 @@ class LineMode:
 
     def _help(self, ask: Ask, rest: str) -> bool:
         for word, meaning in WORDS.items():
-            self._lines(lines.fold(meaning, f"   {word:<13}"))
+            self._lines(fold(meaning, f"   {word:<13}"))
         return True
 
     def _lines(self, text: Iterator[str] | list[str] | tuple[str, ...]) -> None:

@@ -2,29 +2,13 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 
 from nextprobe.draw.sketch import has_sketch, place_words
 from nextprobe.pack.pack import Hazard, Pack
+from nextprobe.said import fold, minutes
 from nextprobe.walk import Ask, Ending, MoveStep, Step, Walk
 from nextprobe.walk.words import bound_words, lead_words, leading, more_words, odds
-
-WIDTH = 79
-
-
-def fold(text: str, first: str = "", rest: str | None = None) -> list[str]:
-    """`text` in lines of at most 79 columns."""
-    indent = " " * len(first) if rest is None else rest
-    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=indent, break_on_hyphens=False) or [first]
-
-
-def minutes(value: float) -> str:
-    """Minutes as a person says them."""
-    if value >= 90:
-        hours, left = divmod(round(value), 60)
-        return f"{hours} h {left:02d} min" if left else f"{hours} h"
-    return f"{value:.1f} min".replace(".0 ", " ")
 
 
 def cost(ask: Ask, currency: str) -> str:

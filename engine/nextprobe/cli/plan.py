@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from nextprobe.cli.planning import Progress, interruptible
+from nextprobe.cli.written import write_file
 from nextprobe.errors import UsageError
 
 if TYPE_CHECKING:
@@ -180,10 +181,7 @@ def _write(path: Path, pack: Pack, words: Any, plan: Plan, root: Place) -> None:
 
     draw = plan_svg if path.suffix.lower() == ".svg" else plan_html
     text = draw(heading_of(pack, words, plan, date.today()), words, root)
-    try:
-        path.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise UsageError(f"{str(path)!r} cannot be written: {error.strerror}.", "Name another file.") from None
+    write_file(str(path), text)
 
 
 def _as_dict(

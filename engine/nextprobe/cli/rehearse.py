@@ -98,17 +98,12 @@ def _of_pack(args: argparse.Namespace, store: Store) -> Rehearsal:
 
 
 def _of_lesson(args: argparse.Namespace, store: Store, lesson: Lesson) -> Rehearsal:
-    from nextprobe.rehearse.make import Hidden
-    from nextprobe.rehearse.rehearsal import Setting
-    from nextprobe.rehearse.result import next_seed, results
+    from nextprobe.rehearse.begin import lesson_setting
 
     if args.cause or args.two or args.any or args.free or args.typed or args.hints is not None or args.board:
         raise UsageError("A lesson says itself what is hidden and how.", "Give it with --seed and --technician alone.")
-    seed = args.seed
-    if seed is None and lesson.seeds:
-        seed = next_seed(results(store, args.technician or ""), lesson.id, lesson.seeds)
-    hidden = Hidden(_seed(seed), lesson.causes, lesson.two, slips=lesson.slips)
-    setting = Setting(hidden, lesson.mode, lesson.hints, lesson.goal, lesson.id, lesson.title)
+    seed = None if args.seed is None else _seed(args.seed)
+    setting = lesson_setting(lesson, store, args.technician or "", seed)
     return _started(args, store, lesson.pack, lesson.board or None, setting, lesson.symptom, lesson.options)
 
 
@@ -141,18 +136,18 @@ def _started(
 
 def _seed(given: int | None) -> int:
     """The seed that was given, or a new one; it is said at the start, so that the machine can be had again."""
-    from secrets import randbelow
+    from nextprobe.rehearse.begin import new_seed
 
     if given is not None and given < 0:
         raise UsageError(f"The seed is {given}.", "Give a whole number, 0 or more.")
-    return randbelow(1_000_000) if given is None else given
+    return new_seed() if given is None else given
 
 
 def _by_lines(rehearsal: Rehearsal, lesson: Lesson | None) -> int:
-    from nextprobe.cli.lines import fold
     from nextprobe.cli.rehearse_lines import RehearsalMode, result_lines
     from nextprobe.rehearse.choosing import Choosing
     from nextprobe.rehearse.tasks import Tasks
+    from nextprobe.said import fold
 
     walk, job = rehearsal.walk, rehearsal.opened.job
     seed = rehearsal.setting.hidden.seed
@@ -201,25 +196,25 @@ def _look_back(store: Store, job_id: str) -> None:
 def _results(store: Store, technician: str | None, *, as_json: bool) -> int:
     from dataclasses import asdict
 
-    from nextprobe.cli.job_path import clean
     from nextprobe.rehearse.result import by_trainee, results
+    from nextprobe.said import plain
 
     found = results(store, technician)
     if as_json:
         print(json.dumps([asdict(one) for one in found], ensure_ascii=False, indent=2))
         return 0
     if not found:
-        whose = f" of {clean(technician)}" if technician else ""
+        whose = f" of {plain(technician)}" if technician else ""
         print(f"No rehearsals{whose} yet in {store.place}.")
     for who, kept in by_trainee(found).items():
-        print(clean(who) or "Without a name")
+        print(plain(who) or "Without a name")
         for one in kept:
-            print(f"  {one.opened[:16].replace('T', ' ')}  {one.job}  {clean(one.lesson):<20} {_line(one)}")
+            print(f"  {one.opened[:16].replace('T', ' ')}  {one.job}  {plain(one.lesson):<20} {_line(one)}")
     return 0
 
 
 def _line(one: Kept) -> str:
-    from nextprobe.cli.lines import minutes
+    from nextprobe.said import minutes
 
     result = one.result
     if result is None:

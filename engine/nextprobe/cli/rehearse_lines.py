@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
-from nextprobe.cli import lines
 from nextprobe.cli.line_mode import WORDS, LineMode
 from nextprobe.errors import NotAllowedError
 from nextprobe.rehearse.choosing import CHOICE, Choosing
 from nextprobe.rehearse.rehearsal import Rehearsal
 from nextprobe.rehearse.result import Result
 from nextprobe.rehearse.tasks import Tasks
+from nextprobe.said import fold, minutes
 from nextprobe.walk import Ask, Ending
 
 #: The words that a rehearsal has beside those of line mode.
@@ -51,13 +51,13 @@ class RehearsalMode(LineMode):
     def _step(self) -> Ask:
         step = self._choosing.step()
         if self._choosing.refused:
-            self._lines(lines.fold(self._choosing.refused, "   "))
+            self._lines(fold(self._choosing.refused, "   "))
             self._choosing.refused = ""
         return step
 
     def _empty(self, ask: Ask) -> bool:
         if ask.id == CHOICE.id:
-            self._lines(lines.fold(CHOICE.how, "   "))
+            self._lines(fold(CHOICE.how, "   "))
             return True
         return self._one(ask, "read")
 
@@ -77,12 +77,12 @@ class RehearsalMode(LineMode):
         # No clock: nothing is done by hand here, so what it shows would say nothing of a bench.
         taken = self._at.tell(id_, text)
         self._choosing.done(id_)
-        self._lines(lines.fold(f"Taken as: {taken.say}. (`undo` takes it back.)", "   "))
+        self._lines(fold(f"Taken as: {taken.say}. (`undo` takes it back.)", "   "))
 
     def _say_task(self) -> None:
         if self.tasks.say:
             self.write("")
-            self._lines(lines.fold(self.tasks.say, "** "))
+            self._lines(fold(self.tasks.say, "** "))
 
     # -- the words ---------------------------------------------------------------------------------
 
@@ -97,9 +97,9 @@ class RehearsalMode(LineMode):
         shown = next((choice.say for choice in ask.choices if choice.id == text), text)
         if self._at.setting.mode == "typed" and ask.kind == "measure":
             word = "The meter shows" if shown == text else "You see"
-            self._lines(lines.fold(f"{word}: {shown}. Now type it.", "   "))
+            self._lines(fold(f"{word}: {shown}. Now type it.", "   "))
             return True
-        self._lines(lines.fold(f"The machine: {shown}", "   "))
+        self._lines(fold(f"The machine: {shown}", "   "))
         self._tell(ask.id, text)
         return True
 
@@ -110,16 +110,16 @@ class RehearsalMode(LineMode):
             self.write("   Say which reading: `retake ID`. `path` lists the steps.")
             return True
         text = self._at.reading(Ask("check" if known.is_check else "measure", id_, known.title))
-        self._lines(lines.fold(f"The machine: {text.replace('_', ' ')}", "   "))
+        self._lines(fold(f"The machine: {text.replace('_', ' ')}", "   "))
         self._tell(id_, text)
         return True
 
     def _find(self, ask: Ask, rest: str) -> bool:
         found = list(self._choosing.matching(rest))
         for id_, title in found:
-            self._lines(lines.fold(f"{id_}: {title}", "   ", "      "))
+            self._lines(fold(f"{id_}: {title}", "   ", "      "))
         if not found:
-            self._lines(lines.fold(f"Nothing that can be done now is called {rest!r}; `find` lists all.", "   "))
+            self._lines(fold(f"Nothing that can be done now is called {rest!r}; `find` lists all.", "   "))
         return True
 
     def _do(self, ask: Ask, rest: str) -> bool:
@@ -133,7 +133,7 @@ class RehearsalMode(LineMode):
         hinted = self._at.hint()
         left = self._at.setting.hints
         more = "" if left is None else f" Hints left: {left - self._at.hints}."
-        self._lines(lines.fold(f"The engine would do: {hinted.title} (`do {hinted.id}`).{more}", "   "))
+        self._lines(fold(f"The engine would do: {hinted.title} (`do {hinted.id}`).{more}", "   "))
         return True
 
     def _why(self, ask: Ask, rest: str) -> bool:
@@ -152,21 +152,21 @@ class RehearsalMode(LineMode):
 
     def _help(self, ask: Ask, rest: str) -> bool:
         for word, meaning in {**OWN_WORDS, **WORDS}.items():
-            self._lines(lines.fold(meaning, f"   {word:<13}"))
+            self._lines(fold(meaning, f"   {word:<13}"))
         return True
 
 
 def result_lines(result: Result, titles: tuple[str, ...], slipped: tuple[str, ...]) -> Iterator[str]:
     """What it was, what it cost beside the engine, and the marks. titles: of the causes; slipped: of the readings."""
     yield ""
-    yield from lines.fold(f"What it was: {' and '.join(titles)}.", "== ")
+    yield from fold(f"What it was: {' and '.join(titles)}.", "== ")
     if result.cured is False and result.ending == "repaired":
-        yield from lines.fold("The symptom still shows on the machine: it was told gone, and it is not.", "   ")
+        yield from fold("The symptom still shows on the machine: it was told gone, and it is not.", "   ")
     if slipped:
-        yield from lines.fold(f"Readings that were wrong: {'; '.join(slipped)}.", "   ")
+        yield from fold(f"Readings that were wrong: {'; '.join(slipped)}.", "   ")
     beside = ""
     if result.engine_minutes is not None:
-        beside = f"; the engine on the same machine: {lines.minutes(result.engine_minutes)}"
-    yield from lines.fold(f"Hands-on {lines.minutes(result.minutes)} in {result.steps} steps{beside}.", "   ")
+        beside = f"; the engine on the same machine: {minutes(result.engine_minutes)}"
+    yield from fold(f"Hands-on {minutes(result.minutes)} in {result.steps} steps{beside}.", "   ")
     hints = f", {result.hints} {'hint' if result.hints == 1 else 'hints'}" if result.hints else ""
-    yield from lines.fold(f"{'Passed' if result.passed else 'Not passed'}: {result.marks} of 10 marks{hints}.", "   ")
+    yield from fold(f"{'Passed' if result.passed else 'Not passed'}: {result.marks} of 10 marks{hints}.", "   ")

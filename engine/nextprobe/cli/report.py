@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
-from nextprobe.errors import UsageError
+from nextprobe.cli.written import write_file
 
 
 def configure(parser: argparse.ArgumentParser) -> None:
@@ -29,11 +28,6 @@ def run(args: argparse.Namespace) -> int:
     else:
         from nextprobe.report.page import page
 
-        try:
-            Path(args.html).write_text(page(report), encoding="utf-8", errors="replace")
-        except (OSError, ValueError) as error:
-            raise UsageError(
-                f"{args.html!r} cannot be written: {getattr(error, 'strerror', None) or error}.", "Name another file."
-            ) from None
+        write_file(args.html, page(report))
         print(f"Written: {args.html}")
     return 1 if report.broken else 0

@@ -6,10 +6,10 @@ import argparse
 import json
 from collections.abc import Callable
 from contextlib import contextmanager
-from pathlib import Path
 from time import monotonic
 from typing import TYPE_CHECKING
 
+from nextprobe.cli.written import write_file
 from nextprobe.errors import UsageError
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ def configure(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--all", action="store_true", help="many jobs: by person, pack and step, where the minutes go")
     parser.add_argument("--person", metavar="P", help="with --all: only jobs of this technician")
     parser.add_argument("--pack", metavar="X", help="with --all: only jobs in the pack with this id")
+    parser.add_argument("--rehearsals", action="store_true", help="with --all: those on simulated machines instead")
     parser.add_argument("--note", nargs=2, metavar=("STEP", "TEXT"), help="keep a trainer's note (STEP 0: the job)")
     parser.add_argument("--trainer", metavar="NAME", help="who the note is from")
     parser.add_argument("--seconds", type=float, default=PATIENCE, metavar="N", help="at most about so long (50)")
@@ -40,8 +41,8 @@ def run(args: argparse.Namespace) -> int:
     """Print or write the review; 1 where a record is not sound. Ctrl-C gives what there is."""
     if args.all == bool(args.job):
         raise UsageError("Name one job, or give --all.", "`nextprobe jobs list` shows them.")
-    if not args.all and (args.person or args.pack):
-        raise UsageError("--person and --pack go with --all.", "Leave them out, or give --all.")
+    if not args.all and (args.person or args.pack or args.rehearsals):
+        raise UsageError("--person, --pack and --rehearsals go with --all.", "Leave them out, or give --all.")
     if args.all and (args.note or args.html):
         raise UsageError("--note and --html go with one job.", "Name the job in place of --all.")
     if not args.seconds >= 0:
@@ -82,12 +83,7 @@ def _one(store: Store, job: Job, args: argparse.Namespace) -> int:
     elif args.html is not None:
         from nextprobe.review.page import page
 
-        try:
-            Path(args.html).write_text(page(review), encoding="utf-8", errors="replace")
-        except (OSError, ValueError) as error:
-            raise UsageError(
-                f"{args.html!r} cannot be written: {getattr(error, 'strerror', None) or error}.", "Name another file."
-            ) from None
+        write_file(args.html, page(review))
         print(f"Written: {args.html}")
     else:
         from nextprobe.review.lines import review_lines
@@ -101,7 +97,9 @@ def _many(store: Store, args: argparse.Namespace) -> int:
     from nextprobe.review.many import review_many
 
     with _watched(args.seconds, "jobs") as (cancel, say):
-        many = review_many(store, person=args.person, pack=args.pack, cancel=cancel, say=say)
+        many = review_many(
+            store, person=args.person, pack=args.pack, rehearsals=args.rehearsals, cancel=cancel, say=say
+        )
     if args.json:
         print(json.dumps(many.as_data(), indent=2, ensure_ascii=False))
     else:

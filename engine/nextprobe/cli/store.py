@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from nextprobe.cli.job_path import clean
+from nextprobe.said import plain
 
 if TYPE_CHECKING:
     from nextprobe.record.backup import Copied
@@ -58,7 +58,7 @@ def _restore(file: Path, replace: bool) -> int:
         print(f"The damaged store was moved to '{kept}'.")
     print(f"Now in {target.place}: {_what(copied)} of '{file}'.")
     for job, said in copied.problems:
-        print(clean(f"{job}: {said}"))
+        print(plain(f"{job}: {said}"))
     return 1 if copied.problems else 0
 
 

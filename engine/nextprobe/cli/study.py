@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from nextprobe.cli.planning import Progress, interruptible
+from nextprobe.cli.written import write_file
 from nextprobe.errors import UsageError
 
 if TYPE_CHECKING:
@@ -146,7 +147,4 @@ def _write(path: Path, study: Study) -> None:
 
     from nextprobe.study.page import page
 
-    try:
-        path.write_text(page(study, date.today()), encoding="utf-8")
-    except OSError as error:
-        raise UsageError(f"{str(path)!r} cannot be written: {error.strerror}.", "Name another file.") from None
+    write_file(str(path), page(study, date.today()))

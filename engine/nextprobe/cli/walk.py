@@ -76,7 +76,9 @@ def _open(args: argparse.Namespace, store: Store) -> OpenJob:
         if args.pack:
             raise UsageError("A job goes on with the pack it began with.", "Give --job without PACK.")
         job = store.job(args.job)
-        if any(event.kind == "rehearsal" for event in store.read_events(job.id)):
+        from nextprobe.record.events import is_rehearsal
+
+        if is_rehearsal(store.read_events(job.id)):
             raise UsageError(f"Job {job.id} is a rehearsal.", f"Go on with `nextprobe rehearse --job {job.id}`.")
         return resume_job(store, job.id, find_shop(args.shop))
     if not args.pack:

@@ -13,6 +13,7 @@ from nextprobe.errors import NextprobeError, StoreError, UsageError
 from nextprobe.interchange.ords_rules import ords_categories, ords_fields, ords_problems
 from nextprobe.interchange.replay import Replay, live
 from nextprobe.record import Event, Job
+from nextprobe.record.events import is_rehearsal
 from nextprobe.record.jobs import place_in_day
 from nextprobe.record.store import Store
 
@@ -44,7 +45,7 @@ def ords_rows(
     rows: list[dict[str, str]] = []
     for job in sorted(jobs, key=lambda job: (job.opened, job.id)):
         events = store.events(job.id)
-        if any(event.kind == "rehearsal" for event in events):
+        if is_rehearsal(events):
             continue  # a simulated machine is nobody's repair
         given = {
             "id": f"{prefix}-{_number(job)}",

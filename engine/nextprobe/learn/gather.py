@@ -13,7 +13,7 @@ from nextprobe.interchange.replay import Replay, live
 from nextprobe.learn.case import Case, GoodReading, Timing
 from nextprobe.model.bench import full_state
 from nextprobe.pack.pack import Pack
-from nextprobe.record.events import Event
+from nextprobe.record.events import Event, is_rehearsal
 from nextprobe.record.jobs import Job
 from nextprobe.record.whole import IN_A_PACK, record_problems
 from nextprobe.walk.carry import Earlier
@@ -76,7 +76,7 @@ def _case(store: Store, replay: Replay, pack: Pack, job: Job, rehearsals: bool) 
         events = store.events(job.id)
     except NextprobeError:
         return BROKEN
-    if not rehearsals and any(event.kind.startswith("rehears") for event in events):
+    if not rehearsals and is_rehearsal(events):
         return REHEARSAL
     if not events or record_problems(job, events):
         return BROKEN

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from textwrap import wrap
 
 from nextprobe.learn.bands import BOARDS, GoodBand
 from nextprobe.learn.learned import Change, Learned
 from nextprobe.learn.write import figure
 from nextprobe.quantity import format_quantity
 from nextprobe.quantity.units import base_unit
+from nextprobe.said import fold
 
-WIDTH = 78
 TITLES = {
     "weight": "WEIGHTS (their sum stays)",
     "unlisted": "JOBS THAT THE PACK DOES NOT KNOW",
@@ -37,7 +36,7 @@ def learned_lines(learned: Learned) -> Iterator[str]:
             yield f"  {'before':>8}{'after':>9}   {f'{100 * learned.sure:.0f} % sure':<19}seen"
             yield from (line for row in rows for line in _row(row))
     if learned.minutes_told:
-        yield from _folded(learned.minutes_told)
+        yield from fold(learned.minutes_told, "  ")
     yield from _bands(learned)
 
 
@@ -48,20 +47,23 @@ def _head(learned: Learned) -> Iterator[str]:
     for reason, count in sorted(learned.left_out.items(), key=lambda one: -one[1]):
         yield f"  not used: {_jobs(count)} {reason}"
     if learned.older:
-        yield from _folded(
+        yield from fold(
             f"{_jobs(learned.older)} were led by another version of the pack or with a board sheet; "
-            f"{_plural(learned.dropped, 'reading')} of theirs this pack does not know any more."
+            f"{_plural(learned.dropped, 'reading')} of theirs this pack does not know any more.",
+            "  ",
         )
     if not learned.jobs:
         yield "  There is nothing to learn from: no number changes."
         return
-    yield from _folded(_proven(learned))
+    yield from fold(_proven(learned), "  ")
     trust = f"The pack's own numbers count for {learned.worth:g} earlier jobs"
     if learned.trusted < learned.worth:
         trust += f", its weights for {learned.trusted:.0f} only: the records contradict them too much for more"
-    yield from _folded(f"{trust}. A star marks a number that the records rule out.")
+    yield from fold(f"{trust}. A star marks a number that the records rule out.", "  ")
     if learned.two_faults:
-        yield from _folded("Each job counts as one fault: one with two counts for the cause that explains more of it.")
+        yield from fold(
+            "Each job counts as one fault: one with two counts for the cause that explains more of it.", "  "
+        )
 
 
 def _proven(learned: Learned) -> str:
@@ -80,7 +82,7 @@ def _row(row: Change) -> Iterator[str]:
     reach = f"{_shown(row.low)} .. {_shown(row.high)}"
     seen = f"{row.seen:.0f} {_COUNTED[row.kind]}"
     yield f"{star} {_shown(row.before):>8}{_shown(row.after):>9}   {reach:<19}{seen:<15}".rstrip()
-    yield from (f"      {line}" for line in wrap(row.title, WIDTH - 6))
+    yield from fold(row.title, "      ")
 
 
 def _bands(learned: Learned) -> Iterator[str]:
@@ -88,12 +90,13 @@ def _bands(learned: Learned) -> Iterator[str]:
         return
     yield ""
     yield "WHAT GOOD BOARDS READ"
-    yield from _folded(
+    yield from fold(
         "Of boards that a repair proved good: read after it, or before it where the fault has no bearing on them. "
-        "The interval holds 95 % of all good boards with 95 % confidence (ISO 16269-6, normal)."
+        "The interval holds 95 % of all good boards with 95 % confidence (ISO 16269-6, normal).",
+        "  ",
     )
     for one in learned.bands:
-        yield from wrap(f"{one.title}, on {one.board}", WIDTH - 2, initial_indent="  ", subsequent_indent="    ")
+        yield from fold(f"{one.title}, on {one.board}", "  ", "    ")
         yield f"      {_band(one)}"
         if one.before:
             yield f"      the pack calls healthy: {one.before}"
@@ -117,10 +120,6 @@ def _jobs(count: int) -> str:
 
 def _plural(count: int, word: str) -> str:
     return f"{count} {word}{'' if count == 1 else 's'}"
-
-
-def _folded(text: str) -> list[str]:
-    return wrap(text, WIDTH, initial_indent="  ", subsequent_indent="  ", break_long_words=False)
 
 
 def left_lines(left: Mapping[str, str]) -> Iterator[str]:

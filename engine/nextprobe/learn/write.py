@@ -15,6 +15,7 @@ from nextprobe.learn.learned import Change, Learned
 from nextprobe.learn.yaml_edit import YamlText, flow
 from nextprobe.pack.format_files import Laid, write
 from nextprobe.pack.marks import Path, Source, shown_path
+from nextprobe.pack.numbers import at_path
 
 #: A number that the records touched less often than this stays as it is.
 SEEN = 1.0
@@ -89,7 +90,7 @@ def _written(change: Change, source: Source) -> str | None:
     if change.kind not in ("weight", "unlisted") and change.seen < SEEN:
         return None
     after = figure(min(change.after, 0.999) if change.kind in ("fixes", "misread", "unlisted") else change.after)
-    now = _at(source.data, change.path)
+    now = at_path(source.data, change.path)
     same = figure(change.before) == after and (now is None or now == change.before)
     if same or (isinstance(now, (int, float)) and figure(float(now)) == after):
         return None
@@ -125,7 +126,7 @@ def _laid(source: Source, file: str, changes: list[tuple[Change, str]], learned:
     for change, written in changes:
         _set(expected, change.path, written)
     for entry, among in entries.items():
-        _at(expected, entry)["source"] = _source(source, entry, among, learned)
+        at_path(expected, entry)["source"] = _source(source, entry, among, learned)
     return _sound(source, file, raw, yaml, expected)
 
 
@@ -152,13 +153,13 @@ def _with_top(
 
 def _source(source: Source, entry: Path, changes: list[tuple[Change, str]], learned: Learned) -> dict[str, Any]:
     """The source of an entry: of the numbers that the records changed, with what stood there, and of the rest."""
-    old = _at(source.data, (*entry, "source")) or {}
+    old = at_path(source.data, (*entry, "source")) or {}
     has = "before" in old
     before = deepcopy(old["before"]) if has else {}
     for change, _ in changes:
         tail = change.path[len(entry) :]
-        if _at(before, tail) is None:
-            _set_value(before, tail, _at(source.data, change.path))
+        if at_path(before, tail) is None:
+            _set_value(before, tail, at_path(source.data, change.path))
     doubt = max(change.doubt for change, _ in changes)
     row: dict[str, Any] = {"kind": "records", "jobs": learned.jobs, "from": learned.since, "to": learned.until}
     if doubt >= 1.05:
@@ -194,16 +195,8 @@ def _read(file: str, text: str) -> Any:
     return found.data
 
 
-def _at(data: Any, path: Path) -> Any:
-    for part in path:
-        if not isinstance(data, Mapping) or part not in data:
-            return None
-        data = data[part]
-    return data
-
-
 def _set(data: Any, path: Path, written: str) -> None:
-    _at(data, path[:-1])[path[-1]] = written if written.endswith("min") else _number(written)
+    at_path(data, path[:-1])[path[-1]] = written if written.endswith("min") else _number(written)
 
 
 def _set_value(data: dict[str, Any], path: Path, value: Any) -> None:

@@ -109,7 +109,7 @@ def _number(
     mark: Callable[[Path, bool], Mark],
 ) -> Number:
     """A number with its source: the shop's, the sheet's or the pack's, whichever gave the value."""
-    if _stands(shop, one.path) and one.value == _at(shop, one.path):
+    if _stands(shop, one.path) and one.value == at_path(shop, one.path):
         origin = Origin("records", note="the shop's own file")
         return Number(one.path, "shop", 0, 0, one.value, one.kind, origin, True, "records", 1.0)
     of_sheet = _stands(sheet, one.path)
@@ -133,10 +133,11 @@ def _number(
 
 
 def _stands(data: Any, path: Path) -> bool:
-    return _at(data, path) is not None
+    return at_path(data, path) is not None
 
 
-def _at(data: Any, path: Path) -> Any:
+def at_path(data: Any, path: Path) -> Any:
+    """What stands at `path` in a file's data; None where nothing does."""
     for part in path:
         if not isinstance(data, Mapping) or part not in data:
             return None

@@ -8,7 +8,7 @@ end was cut off: whoever keeps a record keeps its number of events and its last 
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any
@@ -29,6 +29,11 @@ class Event:
     kind: str
     data: dict[str, Any]
     hash: str
+
+
+def is_rehearsal(events: Iterable[Event]) -> bool:
+    """Whether a job was done on a simulated machine."""
+    return any(event.kind == "rehearsal" for event in events)
 
 
 def canonical(value: object) -> str:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 
 from nextprobe.report import words
 from nextprobe.report.report import Measured, Report
-
-WIDTH = 79
+from nextprobe.said import fold
 
 
 def report_lines(report: Report) -> Iterator[str]:
@@ -17,9 +15,9 @@ def report_lines(report: Report) -> Iterator[str]:
     yield head
     yield "=" * len(head)
     for warning in words.warnings(report):
-        yield from _fold(warning, "! ")
+        yield from fold(warning, "! ")
     for word, text in words.facts(report):
-        yield from _fold(text, f"{word + ':':<13}")
+        yield from fold(text, f"{word + ':':<13}")
     for section in words.before(report):
         yield from _section(section)
     if report.measured:
@@ -28,11 +26,11 @@ def report_lines(report: Report) -> Iterator[str]:
         for one in report.measured:
             yield from _measured(one, report)
         for rule in words.rules_words(report):
-            yield from _fold(rule, "  ")
+            yield from fold(rule, "  ")
     for section in words.behind(report):
         yield from _section(section)
     yield ""
-    yield from _fold(words.SAFE)
+    yield from fold(words.SAFE)
     yield ""
     yield "Date ______________  Technician ________________  Owner ____________________"
 
@@ -41,20 +39,14 @@ def _section(section: words.Section) -> Iterator[str]:
     yield ""
     yield section.head.upper() if section.strong else section.head
     for line in section.lines:
-        yield from _fold(line, "- ")
+        yield from fold(line, "- ")
 
 
 def _measured(one: Measured, report: Report) -> Iterator[str]:
     doubt = f" (U = {one.expanded})" if one.expanded else ""
-    yield from _fold(f"{one.title}: {one.shown}{doubt}: {words.statement_words(one)}", "- ")
-    yield from _fold(f"Limits: {words.limits_words(one)}. {words.meter_words(one)}.", "  ")
+    yield from fold(f"{one.title}: {one.shown}{doubt}: {words.statement_words(one)}", "- ")
+    yield from fold(f"Limits: {words.limits_words(one)}. {words.meter_words(one)}.", "  ")
     if where := words.where_words(one, report):
-        yield from _fold(f"Where: {where}", "  ")
+        yield from fold(f"Where: {where}", "  ")
     if one.behind:
-        yield from _fold(f"After: {one.behind}", "  ")
-
-
-def _fold(text: str, first: str = "") -> list[str]:
-    plain = " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
-    rest = " " * len(first)
-    return textwrap.wrap(plain, WIDTH, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False) or [first]
+        yield from fold(f"After: {one.behind}", "  ")

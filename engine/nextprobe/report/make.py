@@ -11,6 +11,7 @@ from nextprobe.errors import NextprobeError, StoreError
 from nextprobe.interchange.replay import Replay
 from nextprobe.pack.pack import Pack
 from nextprobe.record import Event, Job
+from nextprobe.record.events import is_rehearsal
 from nextprobe.record.store import Store
 from nextprobe.report.figures import measured
 from nextprobe.report.report import Done, Looked, Measured, Report, Times
@@ -55,7 +56,7 @@ def make_report(store: Store, job: Job) -> Report:
 
 
 def _machine(pack: Pack, job: Job, events: list[Event]) -> str:
-    if any(event.kind == "rehearsal" for event in events):
+    if is_rehearsal(events):
         return "simulated: this was a rehearsal, and no owner's machine was touched"
     return pack.board.title if pack.board is not None else job.board
 

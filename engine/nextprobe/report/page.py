@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
+from nextprobe.draw.paper import paper
 from nextprobe.draw.sketch import sketch_svg
 from nextprobe.report import words
 from nextprobe.report.report import Measured, Report
@@ -42,14 +43,8 @@ svg{max-width:100%;height:auto;max-height:110mm}
 
 def page(report: Report) -> str:
     """The whole page as text."""
-    head = escape(words.title(report))
-    return (
-        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
-        '<meta name="viewport" content="width=device-width,initial-scale=1">'
-        f"<title>{head}</title><style>{STYLE}</style></head>\n<body>\n<h1>{head}</h1>\n"
-        + "\n".join(_body(report))
-        + "\n</body></html>\n"
-    )
+    head = words.title(report)
+    return paper(head, STYLE, [f"<h1>{escape(head)}</h1>", *_body(report)])
 
 
 def _body(report: Report) -> Iterator[str]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from nextprobe.draw.sketch import place_words
 from nextprobe.report.conformity import GUARDED, SIMPLE
 from nextprobe.report.report import Done, Looked, Measured, Report
+from nextprobe.said import minutes
 
 RULES = {
     GUARDED: (
@@ -145,14 +146,6 @@ def chain_words(report: Report) -> str:
         f"{report.events} events, the last one with the hash {report.head}. "
         f"Compare with what this says: nextprobe jobs verify {report.job}"
     )
-
-
-def minutes(value: float) -> str:
-    """Minutes as a person says them."""
-    if value >= 90:
-        hours, left = divmod(round(value), 60)
-        return f"{hours} h {left:02d} min" if left else f"{hours} h"
-    return f"{value:.1f}".removesuffix(".0") + " min"
 
 
 def _cause(report: Report, found: str) -> str:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 
 from nextprobe.review import words
 from nextprobe.review.review import Review, StepReview, minutes_words
-
-WIDTH = 79
+from nextprobe.said import fold
 
 
 def review_lines(review: Review) -> Iterator[str]:
@@ -60,10 +58,3 @@ def _section(head: str, lines: list[str]) -> Iterator[str]:
     yield head
     for line in lines:
         yield from fold(line, "- ")
-
-
-def fold(text: str, first: str = "") -> list[str]:
-    """`text` in lines of at most 79 columns, without what would move a terminal's cursor."""
-    plain = " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
-    rest = " " * len(first)
-    return textwrap.wrap(plain, WIDTH, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False) or [first]

@@ -8,6 +8,8 @@ from typing import Any
 
 from nextprobe.errors import StoreError
 from nextprobe.interchange.replay import Replay
+from nextprobe.record import Job
+from nextprobe.record.events import is_rehearsal
 from nextprobe.record.store import Store
 from nextprobe.review.make import make_review
 from nextprobe.review.review import COST, Review
@@ -71,17 +73,20 @@ def review_many(
     *,
     person: str | None = None,
     pack: str | None = None,
+    rehearsals: bool = False,
     cancel: Callable[[], bool] = lambda: False,
     say: Callable[[int, int], None] = lambda done, of: None,
 ) -> Many:
     """Review the jobs of a store, the newest first, until `cancel`; person: of this technician; pack: its id.
 
+    rehearsals: those on simulated machines in place of the real ones; the two are never counted together.
     A job that went over counts under its last pack, its steps under the pack they were made in.
     """
     jobs = [job for job in store.jobs() if pack is None or job.pack_id == pack]
     if person is not None:
         wanted = person.strip().lower()
         jobs = [job for job in jobs if store.people(job.id).get("technician", "").lower() == wanted]
+    jobs = [job for job in jobs if _on_simulated(store, job) in (rehearsals, None)]
     people: dict[str, _Group] = {}
     packs: dict[str, _Group] = {}
     steps: dict[str, _Group] = {}
@@ -107,6 +112,14 @@ def review_many(
         _count(review, people, packs, steps)
         say(number, len(jobs))
     return Many(done, left, _rows(people), _rows(packs), _rows(steps), tuple(broken), tuple(unread))
+
+
+def _on_simulated(store: Store, job: Job) -> bool | None:
+    """Whether a job was a rehearsal; None where its record cannot be read, which is said in its place."""
+    try:
+        return is_rehearsal(store.read_events(job.id))
+    except StoreError:
+        return None
 
 
 def _count(review: Review, people: dict[str, _Group], packs: dict[str, _Group], steps: dict[str, _Group]) -> None:

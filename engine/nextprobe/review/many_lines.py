@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from nextprobe.review.lines import fold
 from nextprobe.review.many import Many, Row
 from nextprobe.review.review import minutes_words
 from nextprobe.review.spread import FEWEST, Spread
+from nextprobe.said import fold
 
 #: So many steps are listed; all stand in --json.
 MOST_STEPS = 12

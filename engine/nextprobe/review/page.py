@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
+from nextprobe.draw.paper import paper
 from nextprobe.review import words
 from nextprobe.review.review import COST, Review, StepReview
 
@@ -44,14 +45,8 @@ MOST_ROWS = 30
 
 def page(review: Review) -> str:
     """The whole page as text."""
-    head = escape(words.title(review))
-    return (
-        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
-        '<meta name="viewport" content="width=device-width,initial-scale=1">'
-        f"<title>{head}</title><style>{STYLE}</style></head>\n<body>\n<h1>{head}</h1>\n"
-        + "\n".join(_body(review))
-        + "\n</body></html>\n"
-    )
+    head = words.title(review)
+    return paper(head, STYLE, [f"<h1>{escape(head)}</h1>", *_body(review)])
 
 
 def _body(review: Review) -> Iterator[str]:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator
 
+from nextprobe.said import fold
 from nextprobe.study.cases import CaseResult
 from nextprobe.study.readings import Use
 from nextprobe.study.study import Study
@@ -12,7 +12,6 @@ from nextprobe.study.testability import Fractions
 from nextprobe.study.walking import Mean
 from nextprobe.study.why import minutes, percent, whys
 
-WIDTH = 79
 #: Measurements that are listed by use.
 LISTED = 15
 
@@ -38,12 +37,6 @@ def lines(study: Study) -> Iterator[str]:
 
         yield ""
         yield from doubt_lines(study.doubts, study.subject.pack.title_of)
-
-
-def fold(text: str, first: str = "", rest: str | None = None) -> list[str]:
-    """`text` in lines of at most 79 columns."""
-    indent = " " * len(first) if rest is None else rest
-    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=indent, break_on_hyphens=False) or [first]
 
 
 def heading(study: Study) -> tuple[str, str]:

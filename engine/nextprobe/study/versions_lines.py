@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from nextprobe.study.lines import fold
+from nextprobe.said import fold
 from nextprobe.study.versions_changes import Change
 from nextprobe.study.versions_told import BothCase, Side
 from nextprobe.study.why import percent

@@ -57,6 +57,15 @@ def said(at: Sitting) -> str:
     return str(at.app.screen.query_one(Feedback).render())
 
 
+async def until(at: Sitting, there: Callable[[], bool]) -> None:
+    """Wait for what is worked out beside the screen."""
+    for _ in range(500):
+        if there():
+            return
+        await at.pilot.pause(0.02)
+    raise TimeoutError(at.text())
+
+
 async def to_the_end(at: Sitting) -> None:
     for _ in range(30):
         if isinstance(at.app.screen, EndingScreen):
@@ -69,19 +78,13 @@ async def test_enter_alone_leads_to_what_it_was_and_to_the_review(led: Led) -> N
     async with led() as (at, _):
         await to_the_end(at)
         await at.press("enter")
-        for _ in range(300):
-            await at.pilot.pause(0.02)
-            if isinstance(at.app.screen, RehearsedScreen):
-                break
+        await until(at, lambda: isinstance(at.app.screen, RehearsedScreen))
         text = at.text()
         assert "PASSED: 10 of 10 marks" in text
         assert "Driver failed" in text
         await at.press("f12")
         assert isinstance(at.app.screen, ReviewScreen)
-        for _ in range(300):
-            await at.pilot.pause(0.02)
-            if "Step by step" in at.text():
-                break
+        await until(at, lambda: "Step by step" in at.text())
         assert "no minutes lost by choice" in at.text()
 
 
@@ -171,10 +174,7 @@ async def test_a_trainers_note_on_a_finished_job(led: Led, store: Store) -> None
     async with led() as (at, screen):
         await to_the_end(at)
         await at.press("enter")
-        for _ in range(300):
-            await at.pilot.pause(0.02)
-            if isinstance(at.app.screen, RehearsedScreen):
-                break
+        await until(at, lambda: isinstance(at.app.screen, RehearsedScreen))
         job = screen.rehearsal.opened.job.id
     row = Desk(store).lying().ended[0]
     walk, ending = Desk(store).look(job)
@@ -182,17 +182,11 @@ async def test_a_trainers_note_on_a_finished_job(led: Led, store: Store) -> None
     async with app.run_test(size=(80, 24)) as pilot:
         at = Sitting(app, pilot, walk)
         await at.press("f12")
-        for _ in range(300):
-            await pilot.pause(0.02)
-            if "Step by step" in at.text():
-                break
+        await until(at, lambda: "Step by step" in at.text())
         await at.press("f8")
         for line in ("Ida", "1", "Well looked."):
             await at.type(line)
-        for _ in range(300):
-            await pilot.pause(0.02)
-            if "Well looked." in at.text():
-                break
+        await until(at, lambda: "Well looked." in at.text())
         assert "Ida" in at.text()
     assert store.people(job)["trainer"] == "Ida"
     assert store.verify(job) == []

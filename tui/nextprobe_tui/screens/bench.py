@@ -262,7 +262,7 @@ class BenchScreen(BenchMeter):
             return False
         feedback.say(str(result) if sentence is None else sentence, "taken")
         if next_step:
-            self.run_worker(self._think(), exclusive=True)
+            self.run_worker(self._think, exclusive=True)
         return True
 
     def action_act_back(self) -> None:

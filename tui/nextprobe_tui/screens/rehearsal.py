@@ -105,7 +105,8 @@ class RehearsalScreen(BenchScreen):
         self.attempt(partial(self._told, ask, text))
 
     def _told(self, ask: Ask, text: str) -> str:
-        taken = self.rehearsal.tell(ask.id, self.picked(text, ask), took=self.clock.minutes)
+        # No clock: nothing is done by hand here, so what it shows would say nothing of a bench.
+        taken = self.rehearsal.tell(ask.id, self.picked(text, ask))
         self.choosing.done(ask.id)
         return f"{said(ask.title, taken.say)} {key_of(self.app, 'undo')} takes it back."
 
@@ -188,7 +189,7 @@ class RehearsalScreen(BenchScreen):
     # -- the ending --------------------------------------------------------------------------------
 
     def close_walk(self) -> None:
-        self.run_worker(self._finish(), exclusive=True)
+        self.run_worker(self._finish, exclusive=True)
 
     async def _finish(self) -> None:
         self.query_one(Feedback).say("What it was, and what the engine takes on the same machine …")
