@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
+from textual import work
 from textual.app import ComposeResult
 from textual.geometry import Size
 from textual.widgets import Footer, Input, Static
@@ -89,6 +90,10 @@ class BenchScreen(BenchMeter):
         so_far = spent(walk.minutes, walk.wait, walk.money, walk.pack.economics.currency)
         running = clock_words(self.clock.minutes) if self.step is not None and self.step.kind != "done" else ""
         self.query_one(TopLine).show_spent(f"{running} · {so_far} so far" if running else f"{so_far} so far")
+
+    @work(exclusive=True)
+    async def _think_on(self) -> None:
+        await self._think()
 
     async def _think(self) -> None:
         """Have the next step worked out; until it is there the walk is not spoken to."""
@@ -262,7 +267,7 @@ class BenchScreen(BenchMeter):
             return False
         feedback.say(str(result) if sentence is None else sentence, "taken")
         if next_step:
-            self.run_worker(self._think, exclusive=True)
+            self._think_on()
         return True
 
     def action_act_back(self) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
+from textual import work
 from textual.app import ComposeResult
 from textual.widgets import Static
 
@@ -189,8 +190,9 @@ class RehearsalScreen(BenchScreen):
     # -- the ending --------------------------------------------------------------------------------
 
     def close_walk(self) -> None:
-        self.run_worker(self._finish, exclusive=True)
+        self._finish()
 
+    @work(exclusive=True)
     async def _finish(self) -> None:
         self.query_one(Feedback).say("What it was, and what the engine takes on the same machine …")
         result = await beside(self.rehearsal.finish)
