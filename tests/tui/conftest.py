@@ -17,11 +17,18 @@ from nextprobe import Ending, Walk, load_pack
 from nextprobe.pack.pack import Pack
 from nextprobe_tui.app import BenchApp
 from nextprobe_tui.screens.bench import BenchScreen
+from nextprobe_tui.widgets.step_card import StepCard
 
 CELL = 12.2
 """Width of a character in the exported picture."""
 
 LAMP = Path(__file__).parent / "lamp" / "pack.yaml"
+
+
+def laid_out(screen: BenchScreen) -> bool:
+    """Whether the bench says rightly if there is more of the step below."""
+    card = screen.query_one(StepCard)
+    return screen.query_one("#more").has_class("-below") == (card.max_scroll_y > card.scroll_y)
 
 
 @dataclass
@@ -37,7 +44,7 @@ class Sitting:
         for _ in range(500):
             await self.pilot.pause(0.01)
             screen = self.app.screen
-            if not isinstance(screen, BenchScreen) or screen.step is not None:
+            if not isinstance(screen, BenchScreen) or (screen.step is not None and laid_out(screen)):
                 await self.pilot.pause()
                 return
         raise TimeoutError("no step came")

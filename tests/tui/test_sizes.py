@@ -6,7 +6,6 @@ import pytest
 
 from nextprobe import Ask, Walk
 from nextprobe.pack.pack import Pack
-from nextprobe_tui.widgets.step_card import StepCard
 from tests.tui.conftest import Sit, Sitting
 
 SIZES = [(80, 24), (120, 40), (200, 60)]
@@ -14,11 +13,6 @@ SIZES = [(80, 24), (120, 40), (200, 60)]
 
 async def all_of_it(at: Sitting) -> str:
     """The words of the step on every page that one scrolls through."""
-    card = at.app.screen.query_one(StepCard)
-    for _ in range(100):  # what lies below is looked for after the step is painted
-        if at.app.screen.query_one("#more").has_class("-below") == (card.max_scroll_y > card.scroll_y):
-            break
-        await at.pilot.pause(0.02)
     pages = [at.text()]
     for _ in range(12):
         if "more of this step below" not in pages[-1]:

@@ -60,7 +60,14 @@ class StepCard(VerticalScroll, can_focus=False):
         super().watch_scroll_y(old_value, new_value)
         self._look_below()
 
+    def on_mount(self) -> None:
+        # Rows take their height only once they are laid out, however long that takes.
+        self.watch(self, "virtual_size", self._later, init=False)
+
     def on_resize(self) -> None:
+        self._later()
+
+    def _later(self) -> None:
         self.call_after_refresh(self._look_below)
 
     def _look_below(self) -> None:
