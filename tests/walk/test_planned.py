@@ -57,6 +57,19 @@ def test_the_same_step_stands_when_the_job_is_taken_up(tmp_path: Path, monkeypat
         assert store.verify(opened.job.id) == []
 
 
+def test_a_step_that_the_quick_plan_does_not_even_price_stands_too() -> None:
+    walk = Walk(load_pack("no-picture", "tansy-12"))
+    while not walk.ask().ranking:
+        walk.tell(walk.ask().id, walk.ask().choices[0].id)
+    priced = {one.id for one in walk.ask().ranking}
+    told = {step.ask for step in walk.path}
+    other = next(id_ for id_ in ("panel_glow", "lock_key", "lid_travel") if id_ not in priced | told)
+    walk.replay_on("planned", {"ask": other, "kind": "measure"})
+    assert walk.ask().id == other
+    walk.replay_on("planned", {"ask": "refer", "kind": "refer"})
+    assert walk.ask().kind == "refer"
+
+
 def test_a_step_that_is_not_open_any_more_is_planned_anew() -> None:
     walk = Walk(load_pack("dynamo-light"))
     usual = walk.ask().id

@@ -26,6 +26,7 @@ from nextprobe.walk.state import State
 
 if TYPE_CHECKING:
     from nextprobe.plan.myopic import Values
+    from nextprobe.plan.policy import Action
     from nextprobe.walk.planning import Planning
 
 
@@ -64,6 +65,8 @@ class Posed:
     over_limit: tuple[str, ...] = ()
 
 
+#: The id of quoting.
+REFER = "refer"
 #: Two faults at once are planned for where they are more than this share of the belief, and only once something speaks
 #: for them: a repair that left the symptom, or readings that disagree by so many bits.
 PAIRS_SHARE, PAIRS_CONFLICT = 0.01, 3.0
@@ -94,12 +97,10 @@ def _decisive(state: State, limit: float | None) -> object:
     )  # fmt: skip
 
 
-def _as_planned(decision: Decision, id_: str) -> Decision:
-    """The decision for the step `id_`, with what it costs by the plan at hand; as it was where that is not open."""
-    found = next((one for one in decision.ranking if one.id == id_), None)
-    if found is None:
-        return decision
-    return replace(decision, kind=found.kind, id=id_, skill="", expected=found.minutes, leads=())
+def _id_of(compiled: Compiled, action: Action) -> str:
+    if action.kind == "measure":
+        return compiled.measurements[action.index]
+    return compiled.repairs[action.index] if action.kind == "repair" else REFER
 
 
 def _one_fault(hypotheses: Hypotheses, weights: Floats, tables: tuple[Floats, ...]) -> OneFault:
@@ -186,8 +187,6 @@ class Decider:
             self.ahead = self.foreseen[key] if self.foreseen[key].id != self._planned else None
             return self.foreseen[key]
         decision = self._decided(steps, hypotheses, belief)
-        if self._planned and decision.id != self._planned:
-            decision = _as_planned(decision, self._planned)
         if self._foresees:
             if len(self.foreseen) > MOST_FORESEEN:
                 self.foreseen.clear()
@@ -222,20 +221,34 @@ class Decider:
         chosen = self.planning.choose(compiled.model, posed.asked, weights, state)
         action, ranks = chosen.action, ranking(self.pack, compiled, chosen)
         decision = Decision(
-            action.kind, "refer", ranks, expected=chosen.expected, at_least=chosen.at_least,
+            action.kind, REFER, ranks, expected=chosen.expected, at_least=chosen.at_least,
             leads=leads(self.pack, compiled, chosen, weights, _one_fault(hypotheses, alone, posed.tables)),
         )  # fmt: skip
-        if action.kind == "measure":
-            id_ = compiled.measurements[action.index]
+        own = _id_of(compiled, action)
+        id_ = self._planned if self._still_open(posed, self._planned) else own
+        if id_ != own:
+            # What it costs by the plan at hand, where that prices it; where it leads was planned elsewhere.
+            minutes = next((one.minutes for one in ranks if one.id == id_), chosen.expected)
+            decision = replace(decision, expected=minutes, leads=())
+        if id_ in compiled.measurements:
             return replace(decision, kind="history" if id_ in self.pack.history else "measure", id=id_)
-        if action.kind == "repair":
-            return replace(decision, id=compiled.repairs[action.index])
+        if id_ in compiled.repairs:
+            return replace(decision, kind="repair", id=id_)
         if self.pack.refer is None:
             # Nothing is quoted here: whatever repair is left is tried.
             left = next((candidate.id for candidate in ranks if candidate.kind == "repair"), "")
             return replace(decision, kind="repair" if left else "none", id=left)
         missing = self._missing_skill(steps, hypotheses, graph, state, alone)
-        return replace(decision, skill=missing, over_limit=posed.over_limit)
+        return replace(decision, kind="refer", skill=missing, over_limit=posed.over_limit)
+
+    def _still_open(self, posed: Posed, id_: str) -> bool:
+        """Whether the planner may still choose the step `id_`."""
+        compiled, asked = posed.compiled, posed.asked
+        if id_ in compiled.measurements:
+            return not asked.measured[compiled.measurements.index(id_)]
+        if id_ in compiled.repairs:
+            return not asked.tried[compiled.repairs.index(id_)]
+        return id_ == REFER and self.pack.refer is not None
 
     def _question(
         self, steps: OpenSteps, compiled: Compiled, graph: BenchGraph, state: int, repairs: Sequence[str]
