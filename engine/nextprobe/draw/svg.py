@@ -15,7 +15,6 @@ FONT = "Arial, Helvetica, 'Liberation Sans', 'DejaVu Sans', sans-serif"
 WIDE, HIGH, MARGIN = 525.0, 771.0, 35.0
 BOXES = 418.0
 BAR_X, BAR, SHARE_X, MINUTES_X = 426.0, 26.0, 485.0, 525.0
-ROUND = ' rx="6"'
 #: Height of the words above the columns.
 HEAD = 22.0
 

@@ -23,7 +23,6 @@ from nextprobe.pack.source import read_yaml
 #: A line with brackets may be this long; a longer one is filled up to FILL.
 LONGEST: Final = 150
 FILL: Final = 120
-_NOTHING = "Nothing was changed. Mend what is named, then try again."
 _OTHER_BREAKS = ("\x85", "\u2028", "\u2029")
 
 
