@@ -93,7 +93,7 @@ def _one_walk(
         second = time.perf_counter()
         more, _ = bound.improve(*here, begin=prices, rounds=5, most=PRICED_AGAIN)
         third = time.perf_counter()
-        upper, known = choice.minutes, float(bound.known[place.state] @ place.weights)
+        upper, known = choice.minutes, float(bound.cause.minutes(place.tried)[place.state] @ place.weights)
         rows.append(
             (
                 upper / known - 1,

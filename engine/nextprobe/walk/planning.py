@@ -171,6 +171,6 @@ class Planning:
             return float(known_cause_minutes(lean.model.narrowed(likely))[state] @ share[likely])
         here = (share, state, asked.measured, asked.tried)
         if self._prices is not None and self._prices[0] is lean.model:
-            return max(bound.lower(self._prices[1], *here), float(bound.known[state] @ share))
+            return max(bound.lower(self._prices[1], *here), float(bound.cause.minutes(asked.tried)[state] @ share))
         # From the same prices at every step, so that a walk taken up again says what it said before.
         return bound.improve(*here, rounds=ROUNDS, most=PRICED_AGAIN)[0]

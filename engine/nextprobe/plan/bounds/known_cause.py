@@ -1,10 +1,12 @@
 """The clairvoyant bound: what a job would cost if the cause were known at once.
 
-Proof. Whatever a policy does, a job whose hypothesis is h ends by quoting from some state or by a repair
-that has a chance on h. Until then it has paid at least the way to that state and the step itself (ways
-are shortest ways, so no detour is shorter), and after it the tail. The minimum of these over all endings
-bounds the cost given h; the expectation over h bounds the policy. (Perfect information: Raiffa & Schlaifer,
-Applied Statistical Decision Theory, 1961.)
+Proof. Whatever a policy does, a job whose hypothesis is h makes some of the repairs that may cure h, each once at most,
+in some order, until one has cured it or it is quoted. For what it has paid by then (ways are shortest ways, so no
+detour is shorter), the dynamic program over the repairs tried and the bench state takes the least: `KnownCause`. The
+expectation over h bounds the policy. (Perfect information: Raiffa & Schlaifer, Applied Statistical Decision Theory,
+1961; the dynamic program: Held & Karp 1962.) A hypothesis that very many repairs may cure has too many orders. There
+each may be made again and again, which only adds policies, and the bound is put into itself from 0 on: every such step
+stays below the cost.
 
 Where a failed repair changes the hypothesis (two faults), the last repair or quote may be made as another one. Then a
 job that is h either quotes, or makes a repair that can cure h and pays the tail, or makes one that can change h and
@@ -17,18 +19,101 @@ from __future__ import annotations
 
 import numpy as np
 
-from nextprobe.model.arrays import Floats
+from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.model import Model
 
 #: How often the bound of a hypothesis is put into that of what becomes it; twice is all that pairs of causes need.
 ROUNDS = 3
+#: Orders of more useful repairs than this are not gone through; each more doubles the work.
+MOST_IN_ORDER = 7
+#: How often the bound is put into itself where there are more.
+AGAIN = 12
+
+
+class KnownCause:
+    """Minutes with the hypothesis known, once some repairs have been tried; for models of one fault.
+
+    useful: for each class of hypotheses the repairs that may cure it. tables: for each class (tried, S) minutes from
+    each state, by the set of its useful repairs that have been tried, as bits; one row where there are too many.
+    """
+
+    def __init__(self, model: Model) -> None:
+        self.model = model
+        self.quote = _quotes(model)
+        self.serving = [np.nonzero(serves)[0] for serves in model.at_repair]
+        self.after = [model.proof_state[r, at] for r, at in enumerate(self.serving)]
+        self.price = [
+            model.ways[:, at] + model.repair_minutes[r] + model.proof[r, at] for r, at in enumerate(self.serving)
+        ]
+        chance = model.class_fixes
+        self.useful: list[Ints] = [np.nonzero(column > 0)[0] for column in chance.T]
+        self.tables = [self._table(self.useful[k], chance[:, k]) for k in range(chance.shape[1])]
+
+    def minutes(self, tried: Bools | None = None) -> Floats:
+        """(S, H) the bound for each hypothesis from each bench state, with `tried` (R,) used up."""
+        rows = [self._row(k, tried) for k in range(len(self.tables))]
+        return np.asarray(np.array(rows).T[:, self.model.classes])
+
+    def after_failure(self, tried: Bools) -> Floats:
+        """(R, H) the bound once a useful repair has failed too, from the best of the states it may have led to.
+
+        0 where a repair is of no use or has been tried.
+        """
+        rest = np.zeros((len(self.serving), len(self.tables)))
+        for k, useful in enumerate(self.useful):
+            for r in useful[~tried[useful]].tolist():
+                used = tried.copy()
+                used[r] = True
+                rest[r, k] = self._row(k, used)[self.after[r]].min(initial=np.inf)
+        return rest[:, self.model.classes]
+
+    def _row(self, k: int, tried: Bools | None) -> Floats:
+        table, useful = self.tables[k], self.useful[k]
+        if tried is None or len(table) == 1:
+            return np.asarray(table[0])
+        bits = 1 << np.arange(len(useful), dtype=np.int64)
+        return np.asarray(table[int(bits[tried[useful]].sum())])
+
+    def _table(self, useful: Ints, chance: Floats) -> Floats:
+        repairs = useful.tolist()
+        if len(repairs) > MOST_IN_ORDER:
+            least = np.zeros(len(self.quote))
+            for _ in range(AGAIN):
+                least = self._least(repairs, chance, [least] * len(repairs))
+            return least[None, :]
+        table = np.empty((1 << len(repairs), len(self.quote)))
+        for tried in range(len(table) - 1, -1, -1):
+            left = [place for place in range(len(repairs)) if not tried >> place & 1]
+            then = [table[tried | 1 << place] for place in left]
+            table[tried] = self._least([repairs[place] for place in left], chance, then)
+        return table
+
+    def _least(self, repairs: list[int], chance: Floats, then: list[Floats]) -> Floats:
+        """(S,) a quote, or one of `repairs` and `then` (each (S,)) what follows its failure."""
+        least = self.quote
+        for r, failed in zip(repairs, then, strict=True):
+            follows = chance[r] * self.model.tail[r, self.after[r]] + (1.0 - chance[r]) * failed[self.after[r]]
+            least = np.minimum(least, (self.price[r] + follows).min(axis=1, initial=np.inf))
+        return least
 
 
 def known_cause_minutes(model: Model) -> Floats:
     """(S, H) the bound for each hypothesis from each bench state."""
-    # Quoting may be cheaper from another state than from here, and the way there may be made first.
-    quote = (model.ways + model.refer[None, :]).min(axis=1)
-    ending = np.repeat(quote[:, None], len(model.prior), axis=1)
+    return KnownCause(model).minutes() if model.still is None else _two_faults(model)
+
+
+def known_cause_bound(model: Model) -> float:
+    """The bound from the model's start."""
+    return float(known_cause_minutes(model)[model.start] @ model.prior)
+
+
+def _quotes(model: Model) -> Floats:
+    """(S,) quoting may be cheaper from another state than from here, and the way there may be made first."""
+    return np.asarray((model.ways + model.refer[None, :]).min(axis=1))
+
+
+def _two_faults(model: Model) -> Floats:
+    ending = np.repeat(_quotes(model)[:, None], len(model.prior), axis=1)
     own = []  # of each repair, by state: the way, its minutes and its look at the symptom; then with the tail too
     for repair in range(len(model.fixes)):
         serving = np.nonzero(model.at_repair[repair])[0]
@@ -37,18 +122,11 @@ def known_cause_minutes(model: Model) -> Floats:
         done = (there + model.tail[repair, model.proof_state[repair, serving]]).min(axis=1, initial=np.inf)
         helped = model.fixes[repair] > 0
         ending[:, helped] = np.minimum(ending[:, helped], done[:, None])
-    if model.still is None:
-        return ending
     best = np.zeros_like(ending)
     for _ in range(ROUNDS):
         least = best.min(axis=0)
         best = ending.copy()
-        for repair, moves in enumerate(model.still.moves):
+        for repair, moves in enumerate(model.still.moves if model.still is not None else ()):
             after = own[repair][:, None] + least[moves.target][None, :]
             np.minimum.at(best.T, moves.source, after.T)
     return best
-
-
-def known_cause_bound(model: Model) -> float:
-    """The bound from the model's start."""
-    return float(known_cause_minutes(model)[model.start] @ model.prior)

@@ -1,9 +1,11 @@
 """The change-of-measure bound: whoever treats two hypotheses differently has paid for telling them apart.
 
-Proof. Let x[t,h] be the chance that a policy uses measurement t when h is true, y[r,h] likewise for a repair and
-z[h] for quoting; its cost is linear in them. Call a repair useful for h if it may cure it. For hypotheses h and k with
-different useful repairs look at the first useful repair (for h or for k) or quote: let alpha be the chance under h
-that it is a repair useful for k only, 1 - beta the same chance under k. Then
+Proof. Call a repair useful for h if it may cure it. Let x[t,h] be the chance that a policy uses measurement t when h is
+true, before it makes a repair useful for h or quotes, y[r,h] the chance that it uses repair r until then and that
+included, z[h] that it quotes without any. Its cost is at least linear in them, once the first useful repair is charged
+with what follows when it fails (`known.py`). For hypotheses h and k with different useful repairs look at the first
+repair useful for h or for k, or the quote: it comes no later than the first useful one of each. Let alpha be the chance
+under h that it is a repair useful for k only, 1 - beta the same chance under k. Then
 
     alpha <= sum over repairs useful for k only of y[r,h],   beta <= sum over repairs useful for h of y[r,k] + z[k],
 

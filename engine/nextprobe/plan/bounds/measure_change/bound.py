@@ -8,7 +8,7 @@ import numpy as np
 
 from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.model import Model
-from nextprobe.plan.bounds.known_cause import known_cause_minutes
+from nextprobe.plan.bounds.known_cause import KnownCause
 from nextprobe.plan.bounds.measure_change.dual import Dual, Question
 from nextprobe.plan.bounds.measure_change.evidence import Evidence
 from nextprobe.plan.bounds.measure_change.prices import PairPrices
@@ -31,7 +31,7 @@ class MeasureChange:
         self.model = model
         self.evidence = Evidence.of(model)
         self.needs = needs_of(model)
-        self.known = known_cause_minutes(model)
+        self.cause = KnownCause(model)
         self._tours: dict[int, Tours] = {}
 
     def improve(
@@ -90,7 +90,8 @@ class MeasureChange:
         if state not in self._tours:
             self._tours[state] = tours(self.model, self.needs, state)
         question = Question(share[able], able, measured, tried, self._tours[state])
-        return Dual(self.model, self.evidence, self.needs, question), float(others @ self.known[state])
+        dual = Dual(self.model, self.evidence, self.needs, self.cause, question)
+        return dual, float(others @ self.cause.minutes(tried)[state])
 
     @staticmethod
     def _safe(minutes: float) -> float:

@@ -8,6 +8,7 @@ import numpy as np
 
 from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.model import Model
+from nextprobe.plan.bounds.known_cause import KnownCause
 from nextprobe.plan.bounds.measure_change.evidence import Evidence
 from nextprobe.plan.bounds.measure_change.known import Least, Problem, least
 from nextprobe.plan.bounds.measure_change.pairs import owed, owed_minutes
@@ -29,15 +30,18 @@ class Question:
 class Dual:
     """The bound of one question. `value` for prices, `slopes` beside it."""
 
-    def __init__(self, model: Model, evidence: Evidence, needs: Needs, question: Question) -> None:
+    def __init__(self, model: Model, evidence: Evidence, needs: Needs, known: KnownCause, question: Question) -> None:
         self.model = model
         self.needs = needs
         self.question = question
         self.evidence = evidence.narrowed(question.kept, question.measured)
-        self.chance = np.where(question.tried[:, None], 0.0, model.fixes[:, question.kept]).T  # (n, R)
-        self.useful = (self.chance > 0).astype(np.float64)
+        chance = np.where(question.tried[:, None], 0.0, model.fixes[:, question.kept]).T  # (n, R)
+        self.useful = (chance > 0).astype(np.float64)
         repairs = range(len(model.fixes))
-        self.tail = np.array([model.tail[r, model.proof_state[r, model.at_repair[r]]].min() for r in repairs])
+        tail = np.array([model.tail[r, model.proof_state[r, model.at_repair[r]]].min() for r in repairs])
+        failed = known.after_failure(question.tried)[:, question.kept].T
+        #: (n, R) minutes of a useful repair before its proof, and what follows.
+        self.done = model.repair_minutes + chance * tail + (1.0 - chance) * failed
         # Only hypotheses that want other repairs are told apart, and by nats only where these are finite.
         same = self.useful @ self.useful.T
         size = self.useful.sum(axis=1)
@@ -86,11 +90,11 @@ class Dual:
             (model.repair_minutes + self.needs.proof) * weights - wrong_repair - wrong_end,
             np.inf,
         )
-        useful = np.where(self.useful > 0, model.repair_minutes * weights - wrong_end, np.inf)
+        useful = np.where(self.useful > 0, self.done * weights - wrong_end, np.inf)
         quote = model.refer.min() * self.question.weights - end.sum(axis=0)
         measure = np.where(self.question.measured[None, :], 0.0, model.minutes * weights - credit)
         return least(
-            Problem(self.question.weights, measure, idle, useful, self.needs.proof, self.tail, self.chance, quote),
+            Problem(self.question.weights, measure, idle, useful, quote),
             self.needs,
             self.question.trips,
         )
