@@ -33,49 +33,49 @@ AGAIN = 12
 class KnownCause:
     """Minutes with the hypothesis known, once some repairs have been tried; for models of one fault.
 
-    useful: for each class of hypotheses the repairs that may cure it. tables: for each class (tried, S) minutes from
-    each state, by the set of its useful repairs that have been tried, as bits; one row where there are too many.
+    Of each class of hypotheses the useful repairs that have been tried are a set, in bits: bits (R, K), so a set is the
+    sum of its bits. table (K, sets, S): minutes from each state; failed (K, sets, R): once a useful repair has failed
+    too, from the best of the states it may lead to, 0 for other repairs. Where there are too many, the only set is 0.
     """
 
     def __init__(self, model: Model) -> None:
         self.model = model
         self.quote = _quotes(model)
-        self.serving = [np.nonzero(serves)[0] for serves in model.at_repair]
-        self.after = [model.proof_state[r, at] for r, at in enumerate(self.serving)]
-        self.price = [
-            model.ways[:, at] + model.repair_minutes[r] + model.proof[r, at] for r, at in enumerate(self.serving)
-        ]
+        serving = [np.nonzero(serves)[0] for serves in model.at_repair]
+        self.after = [model.proof_state[r, at] for r, at in enumerate(serving)]
+        self.price = [model.ways[:, at] + model.repair_minutes[r] + model.proof[r, at] for r, at in enumerate(serving)]
         chance = model.class_fixes
-        self.useful: list[Ints] = [np.nonzero(column > 0)[0] for column in chance.T]
-        self.tables = [self._table(self.useful[k], chance[:, k]) for k in range(chance.shape[1])]
+        useful = [np.nonzero(column > 0)[0].tolist() for column in chance.T]
+        most = max((len(one) for one in useful if len(one) <= MOST_IN_ORDER), default=0)
+        self.bits: Ints = np.zeros(chance.shape, dtype=np.int64)
+        self.table = np.empty((chance.shape[1], 1 << most, len(self.quote)))
+        self.failed = np.zeros((chance.shape[1], 1 << most, len(chance)))
+        for k, repairs in enumerate(useful):
+            if len(repairs) <= MOST_IN_ORDER:
+                self.bits[repairs, k] = 1 << np.arange(len(repairs), dtype=np.int64)
+            table = self._table(repairs, chance[:, k])
+            self.table[k] = table[np.arange(1 << most) % len(table)]
+            for r in repairs:
+                left = self.table[k][:, self.after[r]].min(axis=1, initial=np.inf)
+                self.failed[k, :, r] = left[np.arange(1 << most) | self.bits[r, k]]
 
     def minutes(self, tried: Bools | None = None) -> Floats:
         """(S, H) the bound for each hypothesis from each bench state, with `tried` (R,) used up."""
-        rows = [self._row(k, tried) for k in range(len(self.tables))]
-        return np.asarray(np.array(rows).T[:, self.model.classes])
+        return np.asarray(self.table[self._each, self._sets(tried)].T[:, self.model.classes])
 
     def after_failure(self, tried: Bools) -> Floats:
-        """(R, H) the bound once a useful repair has failed too, from the best of the states it may have led to.
+        """(..., H, R) the bound once a useful repair has failed too, for `tried` (..., R); 0 where it is of no use."""
+        return np.asarray(self.failed[self._each, self._sets(tried)][..., self.model.classes, :])
 
-        0 where a repair is of no use or has been tried.
-        """
-        rest = np.zeros((len(self.serving), len(self.tables)))
-        for k, useful in enumerate(self.useful):
-            for r in useful[~tried[useful]].tolist():
-                used = tried.copy()
-                used[r] = True
-                rest[r, k] = self._row(k, used)[self.after[r]].min(initial=np.inf)
-        return rest[:, self.model.classes]
+    @property
+    def _each(self) -> Ints:
+        return np.arange(len(self.table))
 
-    def _row(self, k: int, tried: Bools | None) -> Floats:
-        table, useful = self.tables[k], self.useful[k]
-        if tried is None or len(table) == 1:
-            return np.asarray(table[0])
-        bits = 1 << np.arange(len(useful), dtype=np.int64)
-        return np.asarray(table[int(bits[tried[useful]].sum())])
+    def _sets(self, tried: Bools | None) -> Ints:
+        return np.zeros(len(self.table), dtype=np.int64) if tried is None else tried @ self.bits
 
-    def _table(self, useful: Ints, chance: Floats) -> Floats:
-        repairs = useful.tolist()
+    def _table(self, repairs: list[int], chance: Floats) -> Floats:
+        """(sets, S), or one row where there are too many repairs."""
         if len(repairs) > MOST_IN_ORDER:
             least = np.zeros(len(self.quote))
             for _ in range(AGAIN):

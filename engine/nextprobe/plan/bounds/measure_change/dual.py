@@ -39,7 +39,7 @@ class Dual:
         self.useful = (chance > 0).astype(np.float64)
         repairs = range(len(model.fixes))
         tail = np.array([model.tail[r, model.proof_state[r, model.at_repair[r]]].min() for r in repairs])
-        failed = known.after_failure(question.tried)[:, question.kept].T
+        failed = known.after_failure(question.tried)[question.kept]
         #: (n, R) minutes of a useful repair before its proof, and what follows.
         self.done = model.repair_minutes + chance * tail + (1.0 - chance) * failed
         # Only hypotheses that want other repairs are told apart, and by nats only where these are finite.
