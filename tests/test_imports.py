@@ -83,6 +83,75 @@ def test_a_walk_in_line_mode_never_loads_the_screens(tmp_path: Path, extra: tupl
     assert loaded & SCREENS == set()
 
 
+PAINTED = """
+import json, os, sys
+from functools import partialmethod
+import nextprobe.cli.main as cli
+from nextprobe_tui.app import BenchApp
+from nextprobe_tui.screens.bench import BenchScreen
+from nextprobe_tui.widgets.step_card import StepCard
+
+report, wanted, *args = sys.argv[1:]
+cli.has_terminal = lambda: True
+BenchApp.run = partialmethod(BenchApp.run, headless=True, size=(80, 24))
+
+def painted(self):
+    screen = self.screen
+    if not isinstance(screen, BenchScreen) or wanted not in str([str(one.render()) for one in screen.query("#act")]):
+        return
+    assert screen.query_one(StepCard).region.area > 0
+    with open(report, "w", encoding="utf-8") as file:
+        json.dump(sorted(sys.modules), file)
+    os._exit(0)
+
+BenchApp.post_display_hook = painted
+cli.main(["walk", *args])
+"""
+
+#: What no first step needs: arrays, the planner, the belief, records elsewhere, reports, meters, other screens.
+LATER = (
+    *sorted(HEAVY - {"sqlite3"}),
+    "ctypes",
+    "nextprobe.belief",
+    "nextprobe.model.compile",
+    "nextprobe.model.hypotheses",
+    "nextprobe.model.model",
+    "nextprobe.pack.source",
+    "nextprobe.plan",
+    "nextprobe.report",
+    "nextprobe.review",
+    "nextprobe.study",
+    "nextprobe.walk.evidence",
+    "nextprobe.walk.planning",
+)
+
+
+def test_the_first_step_is_painted_before_anything_heavy_is_loaded(tmp_path: Path) -> None:
+    for pack in ("no-picture", "no-reaction"):
+        for extra in ((), ("--board", "tansy-12")):
+            loaded = painted_with(tmp_path, "Outside look", pack, *extra)
+            assert [name for name in loaded if name.startswith(LATER)] == []
+
+
+def painted_with(scratch: Path, wanted: str, *args: str) -> list[str]:
+    """The modules loaded when the step `wanted` has just been painted by ``walk`` with these arguments."""
+    report = scratch / "painted.json"
+    env = {
+        **os.environ,
+        "NEXTPROBE_STORE": f"sqlite:///{scratch / 'jobs.db'}",
+        "NEXTPROBE_CACHE": str(scratch / "cache"),
+    }
+    run = [sys.executable, "-c", PAINTED, str(report), wanted, *args]
+    for _ in ("cold", "warm"):  # with a cold cache the pack is checked first, with all that this takes
+        report.unlink(missing_ok=True)
+        done = subprocess.run(
+            run, stdin=subprocess.DEVNULL, capture_output=True, text=True, env=env, check=False, timeout=60
+        )
+        assert report.is_file(), done.stdout + done.stderr
+    found: list[str] = json.loads(report.read_text(encoding="utf-8"))
+    return found
+
+
 def test_the_package_itself_loads_nothing_heavy() -> None:
     script = "import nextprobe, sys; print(*sorted({name.partition('.')[0] for name in sys.modules}))"
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)

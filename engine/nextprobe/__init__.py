@@ -22,7 +22,7 @@ if TYPE_CHECKING:
         ToldError,
         UsageError,
     )
-    from nextprobe.model import Model
+    from nextprobe.model.model import Model
     from nextprobe.pack.load import load_pack
     from nextprobe.pack.pack import Pack
     from nextprobe.plan.plan import Plan, make_plan
@@ -52,7 +52,7 @@ __all__ = [
 _HOME = {
     "Ask": "nextprobe.walk",
     "Ending": "nextprobe.walk",
-    "Model": "nextprobe.model",
+    "Model": "nextprobe.model.model",
     "Pack": "nextprobe.pack.pack",
     "Plan": "nextprobe.plan.plan",
     "Walk": "nextprobe.walk",

@@ -8,7 +8,9 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from textual.app import App
+from textual.reactive import Reactive
 from textual.screen import Screen
+from textual.theme import Theme
 
 from nextprobe_tui.keys import Keys, read_keys
 from nextprobe_tui.palette import ActsProvider
@@ -30,6 +32,8 @@ class BenchApp(App["Ending | None"]):
     COMMANDS = {ActsProvider}  # noqa: RUF012
     COMMAND_PALETTE_BINDING = "ctrl+p"
     VERTICAL_BREAKPOINTS = [(0, "-short"), (32, "-tall")]  # noqa: RUF012
+    theme: Reactive[str] = Reactive(SLATE.name, init=False)
+    """The house's own from the start: one that is put on later has every style worked out once more."""
 
     def __init__(
         self,
@@ -46,15 +50,21 @@ class BenchApp(App["Ending | None"]):
         self.keys = Keys({}) if keys is None else keys
 
     def on_mount(self) -> None:
-        for theme in THEMES:
-            self.register_theme(theme)
-        self.theme = SLATE.name
         self.set_keymap(self.keys.keymap())
+        # While it mounts the app shows nothing: what is opened after that is painted as soon as it is laid out.
+        self.call_later(self._open)
+
+    def _open(self) -> None:
         self.push_screen(self._first(), self.exit)
         if self._word:
             self.notify(self._word, timeout=20)
         for problem in self.keys.problems:
             self.notify(f"{problem} The usual key stays.", severity="warning", timeout=20)
+
+    @property
+    def available_themes(self) -> dict[str, Theme]:
+        """The house's own, and no others."""
+        return {theme.name: theme for theme in THEMES}
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """The house's own colour names, for the moment before a theme is chosen."""

@@ -42,11 +42,11 @@ def key_words(key: str) -> str:
 
 def read_keys(file: Path) -> Keys:
     """The keys in `file`; none of one's own where there is no such file."""
+    if not file.is_file():
+        return Keys({})
     from nextprobe.errors import NextprobeError
     from nextprobe.pack.source import read_yaml
 
-    if not file.is_file():
-        return Keys({})
     try:
         source = read_yaml(file)
     except (OSError, NextprobeError) as error:

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from nextprobe.errors import SituationError
 from nextprobe.model.arrays import Bits, Bools, Floats, Ints, sum_by
+from nextprobe.model.machine import check_machine, possible_causes
 from nextprobe.model.unfold import Graph, make_graph, row_keys, unfold
 from nextprobe.pack.applies import applies, ids_in
 from nextprobe.pack.pack import Fact, Measurement, Pack, When
@@ -154,11 +154,6 @@ def read_nodes(pack: Pack) -> tuple[str, ...]:
     return tuple(effect for effect in pack.effects if effect in named)
 
 
-def possible_causes(pack: Pack, options: Mapping[str, str]) -> tuple[str, ...]:
-    """The causes that the known options do not rule out."""
-    return tuple(key for key, cause in pack.causes.items() if applies(cause.only_if, options) is not False)
-
-
 def graph_of(pack: Pack, symptom: str, options: Mapping[str, str]) -> Graph:
     """The noisy-OR graph of what the known options do not rule out."""
     effects = {
@@ -166,28 +161,6 @@ def graph_of(pack: Pack, symptom: str, options: Mapping[str, str]) -> Graph:
     }
     causes = {key: pack.causes[key].leads_to for key in possible_causes(pack, options)}
     return make_graph(causes, effects, symptom)
-
-
-def check_machine(pack: Pack, symptom: str, options: Mapping[str, str]) -> None:
-    """Raises SituationError when the pack has no such symptom, or when no cause is left that produces it."""
-    if symptom not in pack.symptoms:
-        raise SituationError(
-            f"The pack {pack.id!r} has no symptom {symptom!r}.", f"It has: {', '.join(pack.symptoms)}."
-        )
-    effects = pack.effects.items()
-    leads = {key: effect.leads_to for key, effect in effects if applies(effect.only_if, options) is not False}
-    open_ = [pack.causes[cause].leads_to for cause in possible_causes(pack, options)]
-    seen: set[str] = set()
-    while open_:
-        following = {id_ for id_, chance in open_.pop().items() if chance > 0}
-        if symptom in following:
-            return
-        open_ += [leads[id_] for id_ in following - seen if id_ in leads]
-        seen |= following
-    raise SituationError(
-        f"With these options no cause of the pack {pack.id!r} is left that leads to {symptom!r}.",
-        "Check the options told, or take another pack.",
-    )
 
 
 def make_hypotheses(pack: Pack, symptom: str, options: Mapping[str, str], row_limit: int = ROW_LIMIT) -> Hypotheses:

@@ -112,7 +112,8 @@ def possible(pack: Pack, symptom: str, options: Mapping[str, str]) -> dict[str, 
     """
     import numpy as np
 
-    from nextprobe.model.hypotheses import check_machine, graph_of
+    from nextprobe.model.hypotheses import graph_of
+    from nextprobe.model.machine import check_machine
     from nextprobe.model.unfold import unfold
 
     check_machine(pack, symptom, options)

@@ -27,7 +27,7 @@ def ask_for(walk: Walk, id_: str) -> Ask:
         if id_ in walk._state.told:
             raise NotAllowedError(f"{id_!r} is told already.", f"Take it again with `retake {id_}`.")
         raise NotAllowedError(f"{id_!r} cannot be done now.{near(id_, known)}", "`find` lists what can.")
-    ask = chosen_ask(walk._steps(), walk._believer, walk.decider, id_)
+    ask = chosen_ask(walk._steps(), walk._beliefs, walk.decider, id_)
     if ask is None:
         raise NotAllowedError(f"There is no way to {id_!r} from the bench as it is.", "Choose another step.")
     return ask

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from threading import Lock
 
@@ -62,6 +62,14 @@ class Believer:
             self._beliefs = {}
         self._beliefs[key] = result
         return result
+
+    def present(self, hypotheses: Hypotheses, evidence: tuple[Evidence, ...]) -> dict[str, float]:
+        """The probability after `evidence` that each cause is present, and ``unlisted``."""
+        return b.present(self.belief(hypotheses, evidence), hypotheses)
+
+    def any_present(self, hypotheses: Hypotheses, evidence: tuple[Evidence, ...], causes: Collection[str]) -> float:
+        """The probability after `evidence` that at least one of `causes` is present; ``unlisted`` counts as one."""
+        return b.any_present(self.belief(hypotheses, evidence), hypotheses, causes)
 
     def _after(self, hypotheses: Hypotheses, before: b.Belief, item: Evidence) -> b.Belief:
         if item.kind == "repair":

@@ -5,16 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import cached_property
+from typing import TYPE_CHECKING
 
-from nextprobe import belief as b
-from nextprobe.model.hypotheses import Hypotheses
 from nextprobe.pack.pack import Measurement, Move, Needs, Repair
 from nextprobe.walk import show
 from nextprobe.walk.ask import Ask, Ending
+from nextprobe.walk.beliefs import Beliefs
 from nextprobe.walk.decide import Decider, Decision
-from nextprobe.walk.evidence import Believer
 from nextprobe.walk.open_steps import Blocked, OpenSteps
 from nextprobe.walk.words import most_likely, odds, why_step
+
+if TYPE_CHECKING:
+    from nextprobe.belief import Belief
+    from nextprobe.model.hypotheses import Hypotheses
+    from nextprobe.walk.evidence import Believer
 
 #: A cause believed less than this is called ruled out in an ending, and needs no option asked for it.
 RULED_OUT = 0.01
@@ -23,41 +27,45 @@ CONFLICT_BITS = 3.0
 WRONG_CHANCE = 0.3
 
 
-def next_ask(steps: OpenSteps, believer: Believer, decider: Decider) -> Ask:
+def next_ask(steps: OpenSteps, beliefs: Beliefs, decider: Decider) -> Ask:
     """The step to do next on this state, or the ending."""
-    return _Next(steps, believer, decider).ask()
+    return _Next(steps, beliefs, decider).ask()
 
 
-def chosen_ask(steps: OpenSteps, believer: Believer, decider: Decider, id_: str) -> Ask | None:
+def chosen_ask(steps: OpenSteps, beliefs: Beliefs, decider: Decider, id_: str) -> Ask | None:
     """The step `id_` as a person chooses it, unplanned, or what must be told before it; None where it cannot be done.
 
     id_: an open measurement, fact or repair, or ``refer``.
     """
-    return _Next(steps, believer, decider).chosen(id_)
+    return _Next(steps, beliefs, decider).chosen(id_)
 
 
 class _Next:
-    def __init__(self, steps: OpenSteps, believer: Believer, decider: Decider) -> None:
+    def __init__(self, steps: OpenSteps, beliefs: Beliefs, decider: Decider) -> None:
         self.steps = steps
         self.pack = steps.pack
         self.state = steps.state
-        self.believer = believer
+        self.beliefs = beliefs
         self.decider = decider
         self.graph = decider.graph(steps)
 
     # What always comes first needs no belief: it is unfolded once something is weighed.
+
+    @property
+    def believer(self) -> Believer:
+        return self.beliefs.believer
 
     @cached_property
     def hypotheses(self) -> Hypotheses:
         return self.believer.hypotheses(self.steps.options)
 
     @cached_property
-    def belief(self) -> b.Belief:
+    def belief(self) -> Belief:
         return self.believer.belief(self.hypotheses, self.state.evidence)
 
     @cached_property
     def present(self) -> dict[str, float]:
-        return b.present(self.belief, self.hypotheses)
+        return self.believer.present(self.hypotheses, self.state.evidence)
 
     def ask(self) -> Ask:
         ended = self._ended()

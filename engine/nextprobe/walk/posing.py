@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from nextprobe.model.compile import Compiled
+from typing import TYPE_CHECKING
+
 from nextprobe.walk.decide import Decider, Posed
 from nextprobe.walk.open_steps import OpenSteps
 from nextprobe.walk.situation import Situation
 from nextprobe.walk.standing import Standing
+
+if TYPE_CHECKING:
+    from nextprobe.model.compile import Compiled
 
 
 class Posing(Standing):

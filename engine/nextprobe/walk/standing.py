@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from typing import TYPE_CHECKING
 
-from nextprobe import belief as b
 from nextprobe.pack.pack import Pack
 from nextprobe.quantity import Band
 from nextprobe.walk.ask import Step
-from nextprobe.walk.evidence import Believer, Doubt
+from nextprobe.walk.beliefs import Beliefs
 from nextprobe.walk.open_steps import effective_options
 from nextprobe.walk.reading import bands_of
 from nextprobe.walk.state import State
+
+if TYPE_CHECKING:
+    from nextprobe.walk.evidence import Believer, Doubt
 
 
 class Standing:
@@ -19,7 +22,11 @@ class Standing:
 
     pack: Pack
     _state: State
-    _believer: Believer
+    _beliefs: Beliefs
+
+    @property
+    def _believer(self) -> Believer:
+        return self._beliefs.believer
 
     @property
     def bench(self) -> dict[str, str]:
@@ -80,14 +87,11 @@ class Standing:
 
     def belief(self) -> dict[str, float]:
         """The probability that each cause is present, and ``unlisted``."""
-        hypotheses = self._believer.hypotheses(self._options())
-        return b.present(self._believer.belief(hypotheses, self._state.evidence), hypotheses)
+        return self._believer.present(self._believer.hypotheses(self._options()), self._state.evidence)
 
     def any_present(self, causes: Collection[str]) -> float:
         """The probability that at least one of `causes` is present; ``unlisted`` counts as one."""
-        hypotheses = self._believer.hypotheses(self._options())
-        belief = self._believer.belief(hypotheses, self._state.evidence)
-        return b.any_present(belief, hypotheses, causes)
+        return self._believer.any_present(self._believer.hypotheses(self._options()), self._state.evidence, causes)
 
     def doubt(self) -> Doubt:
         """The conflict of all readings in bits, and the reading that is likeliest wrong."""

@@ -14,13 +14,13 @@ from typing import Any
 
 from nextprobe.errors import NotAllowedError, ToldError, UnreadableError
 from nextprobe.model.bench import full_state
-from nextprobe.model.hypotheses import check_machine
+from nextprobe.model.machine import check_machine
 from nextprobe.pack.pack import Pack
 from nextprobe.walk.acts import Acts
 from nextprobe.walk.ask import Ask, Ending, Taken
+from nextprobe.walk.beliefs import Beliefs
 from nextprobe.walk.carry import Earlier, GoneOver, Heard, brought, fitting
 from nextprobe.walk.decide import Decider
-from nextprobe.walk.evidence import Believer
 from nextprobe.walk.fold import apply
 from nextprobe.walk.foresight import Beside, Foresight
 from nextprobe.walk.next_step import next_ask
@@ -68,10 +68,9 @@ class Walk(Posing):
 
     def _begin(self, pack: Pack, situation: Situation, bench: dict[str, str], earlier: Earlier) -> None:
         check_machine(pack, situation.symptom, situation.options)
-        believer = Believer(pack, situation.symptom)
         self.pack, self.situation = pack, situation
         self._start, self._earlier = bench, earlier
-        self._believer, self.decider = believer, Decider(pack, situation.symptom)
+        self._beliefs, self.decider = Beliefs(pack, situation.symptom), Decider(pack, situation.symptom)
         self._beside: Beside | None = None
         self._live: list[Event] = []
         self._state = earlier.start(bench, dict(situation.options))
@@ -164,7 +163,7 @@ class Walk(Posing):
         """The step to do next; kind ``done`` with the ending when there is none."""
         if self._ask is None:
             self.decider.begin(self._planned)
-            self._ask = ask = next_ask(self._steps(), self._believer, self.decider)
+            self._ask = ask = next_ask(self._steps(), self._beliefs, self.decider)
             ahead = self.decider.ahead
             if ahead is not None and self._sink is not None and ask.kind != "done":
                 # Planned anew with less time it might be another step; whoever takes the job up is to find this one.
