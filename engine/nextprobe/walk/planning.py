@@ -168,9 +168,10 @@ class Planning:
         bound = lean.priced
         if bound is None:
             likely = np.nonzero(lean.model.closed(share > NEGLIGIBLE))[0]
-            return float(known_cause_minutes(lean.model.narrowed(likely))[state] @ share[likely])
+            return float(known_cause_minutes(lean.model.narrowed(likely), asked.tried)[state] @ share[likely])
         here = (share, state, asked.measured, asked.tried)
+        known = float(bound.cause.minutes(asked.tried)[state] @ share)
         if self._prices is not None and self._prices[0] is lean.model:
-            return max(bound.lower(self._prices[1], *here), float(bound.cause.minutes(asked.tried)[state] @ share))
+            return max(bound.lower(self._prices[1], *here), known)
         # From the same prices at every step, so that a walk taken up again says what it said before.
-        return bound.improve(*here, rounds=ROUNDS, most=PRICED_AGAIN)[0]
+        return max(bound.improve(*here, rounds=ROUNDS, most=PRICED_AGAIN)[0], known)

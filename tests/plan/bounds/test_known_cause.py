@@ -10,9 +10,9 @@ import pytest
 
 from nextprobe import Model
 from nextprobe.plan.bounds import known_cause, known_cause_bound
-from nextprobe.plan.bounds.known_cause import KnownCause
+from nextprobe.plan.bounds.known_cause import KnownCause, known_cause_minutes
 from tests.oracle.exact_plan import Oracle, optimum
-from tests.plan.draw import draw_model
+from tests.plan.draw import draw_model, extended, model_of, with_pairs
 
 
 @pytest.mark.parametrize("seed", range(60))
@@ -54,3 +54,32 @@ def test_it_never_passes_the_optimum(seed: int) -> None:
     rng = np.random.default_rng(200 + seed)
     arguments = draw_model(rng, int(rng.integers(2, 6)), int(rng.integers(1, 5)), int(rng.integers(1, 5)), 3, 0.1)
     assert known_cause_bound(Model.from_arrays(**arguments)) <= optimum(arguments) + 1e-9
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_with_two_faults_it_stays_below_each_known_pair(seed: int) -> None:
+    """Of each hypothesis, pairs among them, from every state and after some repairs; near it where they are few."""
+    rng = np.random.default_rng(300 + seed)
+    states = int(rng.integers(1, 4))
+    arguments = with_pairs(draw_model(rng, 3, 1, 3, states, 0.1), 0.3)
+    model, oracle = model_of(arguments), Oracle(arguments)
+    tried = rng.random(len(model.fixes)) < 0.2
+    minutes = known_cause_minutes(model, tried)
+    count = len(model.prior)
+    for state in range(states):
+        best = [
+            oracle.value([float(h == one) for one in range(count)], state, [], np.nonzero(tried)[0].tolist())
+            for h in range(count)
+        ]
+        assert (minutes[state] <= np.array(best) + 1e-9).all()
+        assert minutes[state].sum() >= 0.7 * sum(best)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_with_any_transitions_proofs_and_wants_it_never_passes_the_optimum(seed: int) -> None:
+    rng = np.random.default_rng(400 + seed)
+    drawn = draw_model(rng, int(rng.integers(2, 5)), int(rng.integers(1, 4)), int(rng.integers(1, 4)), 3, 0.1)
+    arguments = extended(rng, drawn, ("wants", "excludes", "stops", "proof", "still")[seed % 2 * 3 :])
+    model = model_of(arguments)
+    bound = float(known_cause_minutes(model)[model.start] @ model.prior)
+    assert bound <= optimum(arguments) + 1e-9

@@ -6,13 +6,8 @@ detour is shorter), the dynamic program over the repairs tried and the bench sta
 expectation over h bounds the policy. (Perfect information: Raiffa & Schlaifer, Applied Statistical Decision Theory,
 1961; the dynamic program: Held & Karp 1962.) A hypothesis that very many repairs may cure has too many orders. There
 each may be made again and again, which only adds policies, and the bound is put into itself from 0 on: every such step
-stays below the cost.
-
-Where a failed repair changes the hypothesis (two faults), the last repair or quote may be made as another one. Then a
-job that is h either quotes, or makes a repair that can cure h and pays the tail, or makes one that can change h and
-pays at least the least of what the bound says of any hypothesis it may be then, from whatever state. Put into itself
-from 0 on, this only rises towards the least that satisfies it, and every such step is below the cost (induction on
-the number of repairs that are still to be made). What must be told first or is closed only takes policies away.
+stays below the cost. What must be told first or is closed only takes policies away.
+Two faults: `two_faults.py`.
 """
 
 from __future__ import annotations
@@ -21,9 +16,8 @@ import numpy as np
 
 from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.model import Model
+from nextprobe.plan.bounds.two_faults import quote_from, two_faults_minutes
 
-#: How often the bound of a hypothesis is put into that of what becomes it; twice is all that pairs of causes need.
-ROUNDS = 3
 #: Orders of more useful repairs than this are not gone through; each more doubles the work.
 MOST_IN_ORDER = 7
 #: How often the bound is put into itself where there are more.
@@ -40,7 +34,7 @@ class KnownCause:
 
     def __init__(self, model: Model) -> None:
         self.model = model
-        self.quote = _quotes(model)
+        self.quote = quote_from(model)
         serving = [np.nonzero(serves)[0] for serves in model.at_repair]
         self.after = [model.proof_state[r, at] for r, at in enumerate(serving)]
         self.price = [model.ways[:, at] + model.repair_minutes[r] + model.proof[r, at] for r, at in enumerate(serving)]
@@ -97,36 +91,11 @@ class KnownCause:
         return least
 
 
-def known_cause_minutes(model: Model) -> Floats:
-    """(S, H) the bound for each hypothesis from each bench state."""
-    return KnownCause(model).minutes() if model.still is None else _two_faults(model)
+def known_cause_minutes(model: Model, tried: Bools | None = None) -> Floats:
+    """(S, H) the bound for each hypothesis from each bench state, with `tried` (R,) used up."""
+    return KnownCause(model).minutes(tried) if model.still is None else two_faults_minutes(model, model.still, tried)
 
 
 def known_cause_bound(model: Model) -> float:
     """The bound from the model's start."""
     return float(known_cause_minutes(model)[model.start] @ model.prior)
-
-
-def _quotes(model: Model) -> Floats:
-    """(S,) quoting may be cheaper from another state than from here, and the way there may be made first."""
-    return np.asarray((model.ways + model.refer[None, :]).min(axis=1))
-
-
-def _two_faults(model: Model) -> Floats:
-    ending = np.repeat(_quotes(model)[:, None], len(model.prior), axis=1)
-    own = []  # of each repair, by state: the way, its minutes and its look at the symptom; then with the tail too
-    for repair in range(len(model.fixes)):
-        serving = np.nonzero(model.at_repair[repair])[0]
-        there = model.ways[:, serving] + model.repair_minutes[repair] + model.proof[repair, serving]
-        own.append(there.min(axis=1, initial=np.inf))
-        done = (there + model.tail[repair, model.proof_state[repair, serving]]).min(axis=1, initial=np.inf)
-        helped = model.fixes[repair] > 0
-        ending[:, helped] = np.minimum(ending[:, helped], done[:, None])
-    best = np.zeros_like(ending)
-    for _ in range(ROUNDS):
-        least = best.min(axis=0)
-        best = ending.copy()
-        for repair, moves in enumerate(model.still.moves if model.still is not None else ()):
-            after = own[repair][:, None] + least[moves.target][None, :]
-            np.minimum.at(best.T, moves.source, after.T)
-    return best
