@@ -10,26 +10,43 @@ import numpy as np
 from nextprobe.model.merge import merged
 from nextprobe.model.model import Model
 from nextprobe.plan.bounds import known_cause_bound
-from nextprobe.plan.bounds.measure_change import MeasureChange
+from nextprobe.plan.bounds.measure_change import PRICED, MeasureChange
 from nextprobe.plan.deepen import Deepening
 from nextprobe.plan.grown import Node
 
 #: The share of the time that the bound may take, and its rounds at most: beyond these it hardly rises.
 BOUND_SHARE, BOUND_ROUNDS = 0.4, 250
+#: Rounds that pay more than pricing all hypotheses does, and the fewest hypotheses that are priced for it.
+ENOUGH, FEWEST = 100, 100
 #: Rounds of the bound where an answer is wanted at once.
 AT_ONCE_ROUNDS = 6
 #: What is told while planning: U and L so far.
 Told = Callable[[float, float], None]
 
 
-def lower_bound(model: Model, rounds: int, stop: Callable[[float], bool] = lambda _: False) -> float:
-    """Minutes that no policy goes below: the better of a known cause and a change of measure."""
+def lower_bound(
+    model: Model, rounds: int, stop: Callable[[float], bool] = lambda _: False, seconds: float | None = None
+) -> float:
+    """Minutes that no policy goes below: the better of a known cause and a change of measure.
+
+    stop: asked after each round. seconds: how long it may take about; then so few hypotheses are priced, the likeliest,
+    that there is time for `ENOUGH` rounds.
+    """
     known = known_cause_bound(model)
     if model.still is not None or model.identify or not len(model.fixes):
         return known
     lean, _ = merged(model)
+    bound = MeasureChange(lean)
     nothing = np.zeros(len(lean.minutes), dtype=bool), np.zeros(len(lean.fixes), dtype=bool)
-    changed, _ = MeasureChange(lean).improve(lean.prior, lean.start, *nothing, rounds=rounds, stop=stop)
+    most = len(lean.prior)
+    if seconds is not None:
+        begun = monotonic()
+        bound.improve(lean.prior, lean.start, *nothing, rounds=1)
+        # A round takes its time by pairs.
+        most = int(most * min(1.0, (seconds / (ENOUGH * max(monotonic() - begun, 1e-6))) ** 0.5))
+    changed, _ = bound.improve(
+        lean.prior, lean.start, *nothing, most=min(PRICED, max(most, FEWEST)), rounds=rounds, stop=stop
+    )
     return max(known, changed)
 
 
@@ -54,7 +71,7 @@ def deepened(
             told(upper, max(best, lower))
         return over(BOUND_SHARE) or upper - lower <= gap * lower
 
-    lower = lower_bound(model, BOUND_ROUNDS, bounded)
+    lower = lower_bound(model, BOUND_ROUNDS, bounded, BOUND_SHARE * seconds)
     lean, _ = merged(model)
     policy = Deepening(lean)
 

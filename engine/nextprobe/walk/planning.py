@@ -14,7 +14,7 @@ from nextprobe.model.arrays import Floats, Ints, sum_by
 from nextprobe.model.merge import merged
 from nextprobe.model.model import Model
 from nextprobe.plan.bounds.known_cause import known_cause_minutes
-from nextprobe.plan.bounds.measure_change import PRICED_AGAIN, MeasureChange, PairPrices
+from nextprobe.plan.bounds.measure_change import MeasureChange, PairPrices
 from nextprobe.plan.deepen import Deepening
 from nextprobe.plan.fast import FastPlanner, Priced
 from nextprobe.plan.following import Followed
@@ -27,8 +27,6 @@ from nextprobe.walk.question import Question
 #: Hypotheses below this share of the belief are left out of the plan, never of the belief: .3 % of it in all on the
 #: bundled packs, and a third of the time of a step.
 NEGLIGIBLE = 5e-5
-#: Rounds of the bound at a step; more make it hardly better and are felt.
-ROUNDS = 3
 #: Of the time that a plan is deepened, the share in which prices of its bound are looked for, and for how many of the
 #: likeliest hypotheses; more rounds hardly help.
 PRICING, PRICED_AHEAD, ROUNDS_AHEAD = 0.3, 300, 60
@@ -170,8 +168,8 @@ class Planning:
             likely = np.nonzero(lean.model.closed(share > NEGLIGIBLE))[0]
             return float(known_cause_minutes(lean.model.narrowed(likely), asked.tried)[state] @ share[likely])
         here = (share, state, asked.measured, asked.tried)
+        # Without prices found beside a step before, a known cause bounds as well as a few rounds do, at once.
         known = float(bound.cause.minutes(asked.tried)[state] @ share)
-        if self._prices is not None and self._prices[0] is lean.model:
-            return max(bound.lower(self._prices[1], *here), known)
-        # From the same prices at every step, so that a walk taken up again says what it said before.
-        return max(bound.improve(*here, rounds=ROUNDS, most=PRICED_AGAIN)[0], known)
+        if self._prices is None or self._prices[0] is not lean.model:
+            return known
+        return max(bound.lower(self._prices[1], *here), known)

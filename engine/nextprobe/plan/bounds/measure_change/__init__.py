@@ -30,7 +30,7 @@ What is left out only lowers the bound: what must be told first, what closes wha
 (ending there costs no less than quoting at once).
 """
 
-from nextprobe.plan.bounds.measure_change.bound import PRICED_AGAIN, MeasureChange
+from nextprobe.plan.bounds.measure_change.bound import PRICED, PRICED_AGAIN, MeasureChange
 from nextprobe.plan.bounds.measure_change.prices import PairPrices
 
-__all__ = ["PRICED_AGAIN", "MeasureChange", "PairPrices"]
+__all__ = ["PRICED", "PRICED_AGAIN", "MeasureChange", "PairPrices"]

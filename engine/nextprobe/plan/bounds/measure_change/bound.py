@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cached_property
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from nextprobe.plan.bounds.known_cause import KnownCause
 from nextprobe.plan.bounds.measure_change.dual import Dual, Question
 from nextprobe.plan.bounds.measure_change.evidence import Evidence
 from nextprobe.plan.bounds.measure_change.prices import PairPrices
-from nextprobe.plan.bounds.measure_change.tours import Tours, needs_of, tours
+from nextprobe.plan.bounds.measure_change.tours import Needs, Tours, needs_of, tours
 
 #: The step of the ascent on logarithms, how soon it shrinks, and the two memories of Kingma & Ba.
 STEP, SHRINKS, MOMENTUM, SCALE = 0.5, 20.0, 0.9, 0.9
@@ -29,10 +30,22 @@ class MeasureChange:
 
     def __init__(self, model: Model) -> None:
         self.model = model
-        self.evidence = Evidence.of(model)
-        self.needs = needs_of(model)
-        self.cause = KnownCause(model)
         self._tours: dict[int, Tours] = {}
+
+    @cached_property
+    def cause(self) -> KnownCause:
+        """What a job costs with its hypothesis known."""
+        return KnownCause(self.model)
+
+    @cached_property
+    def evidence(self) -> Evidence:
+        """What each measurement tells of each pair."""
+        return Evidence.of(self.model)
+
+    @cached_property
+    def needs(self) -> Needs:
+        """Which steps share a need of the bench."""
+        return needs_of(self.model)
 
     def improve(
         self,
