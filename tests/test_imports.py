@@ -15,6 +15,9 @@ from pathlib import Path
 import pytest
 
 import nextprobe
+from nextprobe.job import start_job
+from nextprobe.pack.load import load_pack
+from nextprobe.record.store import open_store
 from nextprobe.resources import packs_dir
 
 SCREENS = {"textual", "rich", "nextprobe_tui"}
@@ -131,6 +134,17 @@ def test_the_first_step_is_painted_before_anything_heavy_is_loaded(tmp_path: Pat
         for extra in ((), ("--board", "tansy-12")):
             loaded = painted_with(tmp_path, "Outside look", pack, *extra)
             assert [name for name in loaded if name.startswith(LATER)] == []
+
+
+def test_a_job_taken_up_shows_its_step_before_anything_heavy_is_loaded(tmp_path: Path) -> None:
+    with open_store(f"sqlite:///{tmp_path / 'jobs.db'}") as store:
+        opened = start_job(store, load_pack("no-picture", "tansy-12"))
+        walk = opened.walk
+        while not walk.ask().ranking:  # until a step is planned
+            walk.tell(walk.ask().id, walk.ask().choices[0].id)
+        opened.let_go()
+    loaded = painted_with(tmp_path, walk.ask().title, "--job", opened.job.id)
+    assert [name for name in loaded if name.startswith(LATER)] == []
 
 
 def painted_with(scratch: Path, wanted: str, *args: str) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -30,8 +31,14 @@ class OpenJob:
     taken_over: str = ""
     """What to show first where the job was taken over from a bench that is gone."""
 
+    def keep_step(self) -> None:
+        """The walk is left: its step is recorded, so that whoever takes the job up has it in sight at once."""
+        with suppress(NextprobeError):  # without it the step is planned anew, and nothing else is lost
+            self.walk.keep_step()
+
     def let_go(self) -> None:
         """The walk is left: another bench may take the job up."""
+        self.keep_step()
         self.store.let_go(self.job.id)
 
     def go_over(self, ref: str | None = None, symptom: str | None = None) -> GoneOver:

@@ -15,12 +15,13 @@ from nextprobe.walk.foresight import Foresight
 from nextprobe_tui.app import BenchApp
 from nextprobe_tui.screens.bench import BenchScreen
 from nextprobe_tui.thinking import beside
+from nextprobe_tui.widgets.answer import Answer
 from nextprobe_tui.widgets.feedback import Feedback
 from tests.tui.conftest import Sit
 
 
 class SlowWalk(Walk):
-    """Asks only when it is let go."""
+    """Asks only when it is let go, and has nothing in sight before."""
 
     def let_go_by(self, gate: threading.Event) -> SlowWalk:
         self.gate = gate
@@ -29,6 +30,16 @@ class SlowWalk(Walk):
     def ask(self) -> Ask:
         self.gate.wait(20)
         return super().ask()
+
+    def at_sight(self) -> Ask | None:
+        return None
+
+
+class SeenWalk(SlowWalk):
+    """Asks only when it is let go; its step is in sight before."""
+
+    def at_sight(self) -> Ask | None:
+        return Walk.at_sight(self)
 
 
 async def test_leaving_does_not_wait_for_the_next_step(lamp: Pack) -> None:
@@ -59,6 +70,34 @@ async def test_a_step_that_is_known_is_shown_with_the_first_paint(lamp: Pack, mo
     async with app.run_test(size=(80, 24)):
         assert isinstance(app.screen, BenchScreen)
         assert app.screen.step == known
+
+
+async def test_a_step_in_sight_is_shown_while_it_is_worked_out_and_keeps_what_is_typed(lamp: Pack) -> None:
+    gate = threading.Event()
+    walk = SeenWalk(lamp).let_go_by(gate)
+    seen = walk.at_sight()
+    assert seen is not None
+    app = BenchApp(lambda: BenchScreen(walk))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause(0.05)
+        screen = app.screen
+        assert isinstance(screen, BenchScreen)
+        act = screen.query_one("#act")
+        assert seen.title in str(act.render())
+        await pilot.press("1", "enter")
+        assert "your line is kept" in str(screen.query_one(Feedback).render())
+        assert (screen.step, walk.path) == (None, ())
+        gate.set()
+        for _ in range(500):
+            await pilot.pause(0.01)
+            if screen.step is not None:
+                break
+        # The same step stands, laid out as it was, and the line with it: Enter answers it now.
+        assert screen.step == walk.ask()
+        assert screen.query_one("#act") is act
+        assert screen.query_one(Answer).value == "1"
+        await pilot.press("enter")
+        assert [step.told for step in walk.path] == [seen.choices[0].id]
 
 
 async def test_what_is_done_beside_comes_back() -> None:
@@ -100,7 +139,7 @@ async def test_where_thinking_ahead_fails_it_is_said_and_the_walk_goes_on(sit: S
     async with sit(Blind(lamp)) as at:
         for _ in range(100):
             await at.pilot.pause(0.01)
-            if "Planning ahead" in at.text():
+            if "The quick plan goes on." in at.text():  # its second line is there once it is laid out anew
                 break
         assert "Planning ahead has failed (A fault of nextprobe itself: ZeroDivisionError" in at.text()
         assert "The quick plan goes on." in at.text()

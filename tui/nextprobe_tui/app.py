@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     from nextprobe.record.store import Store
     from nextprobe.walk import Ending
 
+TALL = 32
+"""Lines from which on there is room for air around the step."""
+
 
 class BenchApp(App["Ending | None"]):
     """Opens one screen and ends with what that screen was dismissed with."""
@@ -31,7 +34,7 @@ class BenchApp(App["Ending | None"]):
     TITLE = "nextprobe"
     COMMANDS = {ActsProvider}  # noqa: RUF012
     COMMAND_PALETTE_BINDING = "ctrl+p"
-    VERTICAL_BREAKPOINTS = [(0, "-short"), (32, "-tall")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(TALL, "-tall")]  # noqa: RUF012
     theme: Reactive[str] = Reactive(SLATE.name, init=False)
     """The house's own from the start: one that is put on later has every style worked out once more."""
 
@@ -55,7 +58,10 @@ class BenchApp(App["Ending | None"]):
         self.call_later(self._open)
 
     def _open(self) -> None:
-        self.push_screen(self._first(), self.exit)
+        first = self._first()
+        # What the framework would find once it is laid out, and lay all of it out once more for.
+        first.set_class(self.size.height >= TALL, "-tall", update=False)
+        self.push_screen(first, self.exit)
         if self._word:
             self.notify(self._word, timeout=20)
         for problem in self.keys.problems:
@@ -102,10 +108,13 @@ def run_walk(opened: OpenJob, meter: LiveMeter | None = None) -> Ending | None:
     """Walk a job on the screens, with readings of `meter`; its ending, or None where it was left open."""
     from nextprobe_tui.screens.bench import BenchScreen
 
-    if not opened.walk.path:
-        opened.walk.ask()  # a new job begins with a look that needs no plan, so the first paint shows it
-    first = partial(BenchScreen, opened.walk, opened.job.id, over=opened.go_over)
-    return BenchApp(first, own_keys(), opened.taken_over, meter).run()
+    walk = opened.walk
+    if not walk.path and walk.at_sight() is not None:
+        walk.ask()  # a new job begins with a look for which nothing is weighed, so the first paint shows all of it
+    first = partial(BenchScreen, walk, opened.job.id, over=opened.go_over)
+    ending = BenchApp(first, own_keys(), opened.taken_over, meter).run()
+    opened.keep_step()
+    return ending
 
 
 def main(store: Store | None = None, shop: Shop | None = None, meter: LiveMeter | None = None) -> int:

@@ -183,6 +183,7 @@ def _by_lines(opened: OpenJob, meter: LiveMeter | None = None) -> int:
         print("New here? `nextprobe rehearse --lesson first-steps` takes two minutes.")
     sitting = LineMode(opened.walk, _read_line, lambda line: print(line, flush=True), opened.go_over, meter)
     if sitting.run() is None:
+        opened.keep_step()
         print(f"The job stays open: `nextprobe walk --job {opened.job.id}` goes on with it.")
     return 0
 

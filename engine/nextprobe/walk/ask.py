@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from nextprobe.pack.pack import Hazard, Remark
 
@@ -108,6 +108,14 @@ class Ask:
     skill: str = ""
     bench: Mapping[str, str] = field(default_factory=dict)
     ending: Ending | None = None
+
+    @property
+    def at_sight(self) -> Ask:
+        """What of it can be said before anything is weighed."""
+        return replace(
+            self, why="", ranking=(), expected=0.0, at_least=0.0, leads=(), most_likely="", retake="", retake_why="",
+            skill="",
+        )  # fmt: skip
 
     @property
     def next_step(self) -> int:

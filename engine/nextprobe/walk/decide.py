@@ -84,7 +84,8 @@ class Decider:
     the first look of a job is on screen before.
 
     foreseen: decisions made ahead, by the state that they are for. foresees: whether this one makes them, and so plans
-    each anew. ahead: the last decision, where it was made ahead and is not known as such yet (`begin`).
+    each anew. made: the decision since `begin`, None where none was needed. ahead: the same, where it was made ahead
+    and is not known as such yet.
     """
 
     def __init__(
@@ -95,6 +96,7 @@ class Decider:
         self.foreseen: dict[object, Decision] = {} if foreseen is None else foreseen
         self._foresees = foresees
         self._graphs: dict[object, BenchGraph] = {}
+        self.made: Decision | None = None
         self.ahead: Decision | None = None
         self._planned = ""
 
@@ -120,7 +122,7 @@ class Decider:
     def begin(self, planned: str) -> None:
         """Before a decision. planned: the step decided on ahead once in this state, "" for none: it is decided on again
         where it is still open."""
-        self._planned, self.ahead = planned, None
+        self._planned, self.made, self.ahead = planned, None, None
 
     def graph(self, steps: OpenSteps, lifting: Sequence[str] = ()) -> BenchGraph:
         """The bench as it can be moved now, or once what bars it is told: the ids `lifting`."""
@@ -134,9 +136,10 @@ class Decider:
         """The cheapest next step for the job as a whole."""
         key = _decisive(steps.state, steps.situation.limit)
         if not self._foresees and key in self.foreseen:
-            self.ahead = self.foreseen[key] if self.foreseen[key].id != self._planned else None
-            return self.foreseen[key]
-        decision = self._decided(steps, hypotheses, belief)
+            self.made = self.foreseen[key]
+            self.ahead = self.made if self.made.id != self._planned else None
+            return self.made
+        self.made = decision = self._decided(steps, hypotheses, belief)
         if self._foresees:
             if len(self.foreseen) > MOST_FORESEEN:
                 self.foreseen.clear()

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from nextprobe.walk.ask import Ask
 from nextprobe.walk.decide import Decider, Posed
 from nextprobe.walk.open_steps import OpenSteps
+from nextprobe.walk.sight import ask_at_sight
 from nextprobe.walk.situation import Situation
 from nextprobe.walk.standing import Standing
 
@@ -18,6 +20,7 @@ class Posing(Standing):
 
     situation: Situation
     decider: Decider
+    _planned: str
 
     def _steps(self) -> OpenSteps:
         return OpenSteps(self.pack, self.situation, self._state)
@@ -32,6 +35,14 @@ class Posing(Standing):
         steps = self._steps()
         hypotheses = self._believer.hypotheses(steps.options)
         return self.decider.posed(steps, hypotheses, self._believer.belief(hypotheses, self._state.evidence))
+
+    def at_sight(self) -> Ask | None:
+        """What of the step to do next can be said before anything is weighed; None where even the step is not known so.
+
+        It is the step that `ask` will give, which alone is answered.
+        """
+        steps = self._steps()
+        return ask_at_sight(steps, self.decider.graph(steps), self._planned)
 
     def open_steps(self) -> OpenSteps:
         """What can be asked now, and what must come before it."""

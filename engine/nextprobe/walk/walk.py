@@ -176,6 +176,14 @@ class Walk(Posing):
         """The step to do next where it is worked out already; None where `ask` still has to."""
         return self._ask
 
+    def keep_step(self) -> None:
+        """Record the step that the plan chose, so that whoever takes the job up has it in sight at once."""
+        made, ask = self.decider.made, self._ask
+        if ask is None or ask.kind == "done" or made is None or made.id == self._planned or self._sink is None:
+            return
+        self._record("planned", {"ask": made.id, "kind": made.kind})
+        self._ask = ask
+
     def take(self, id: str, text: str) -> Taken:
         """How an answer would be understood; nothing changes. Raises ToldError."""
         return take(self.pack, replace(self._state, options=self._options()), self.situation.lacks, id, str(text))

@@ -8,9 +8,10 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.screen import Screen
 from textual.widget import Widget
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 
 from nextprobe_tui.actions import ASIDE, bindings
+from nextprobe_tui.widgets.key_line import KeyLine
 
 Result = TypeVar("Result")
 
@@ -38,7 +39,7 @@ class Aside(Screen[Result], Generic[Result]):
         if self.lead:
             yield Static(self.lead, id="lead", markup=False)
         yield from self.compose_body()
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyLine()
 
     def compose_body(self) -> ComposeResult:
         """What stands between title and keys; rows in a scrolling body unless a screen says otherwise."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import work
 from textual.app import ComposeResult
 from textual.geometry import Size
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from nextprobe.errors import NextprobeError, ToldError
 from nextprobe.walk.ask import Ask
@@ -23,6 +23,7 @@ from nextprobe_tui.thinking import Ahead, AheadFailed, Asked, AskFailed, think
 from nextprobe_tui.widgets.answer import Answer, chosen
 from nextprobe_tui.widgets.choice_list import ChoiceList, lines_of
 from nextprobe_tui.widgets.feedback import Feedback
+from nextprobe_tui.widgets.key_line import KeyLine
 from nextprobe_tui.widgets.meter_line import MeterLine
 from nextprobe_tui.widgets.step_card import StepCard
 from nextprobe_tui.widgets.top_line import TopLine
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
     from nextprobe.walk import Walk
 
 
-PAINTED = 0.3
+PAINTED = 0.15
 """Seconds after which thinking ahead begins."""
 
 
@@ -60,6 +61,7 @@ class BenchScreen(BenchMeter):
         self.step = None
         self._label = job_label
         self._turn = 0
+        self._sight: Ask | None = None
         self._ahead = Ahead()
         self._shown = ""
         self._laid_for = Size(0, 0)
@@ -73,7 +75,7 @@ class BenchScreen(BenchMeter):
         yield MeterLine()
         yield Answer()
         yield Feedback()
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyLine()
 
     def _title(self) -> str:
         pack = self.walk.pack
@@ -103,10 +105,24 @@ class BenchScreen(BenchMeter):
         if (known := self.walk.asked) is not None:
             await self.on_asked(Asked(self._turn, known))
             return
+        sight = self.sight() if self._turn == 1 else None
+        if sight is not None:
+            await self._show(sight)
+            self._sight = sight
+            self.call_after_refresh(self._work_out, self._turn)  # it is painted first
+            return
         await self.query_one(StepCard).wait()
         self.query_one(ChoiceList).show(())
         self.query_one("#likely", Static).add_class("-none")
-        think(self.walk, self, self._turn)
+        self._work_out(self._turn)
+
+    def _work_out(self, turn: int) -> None:
+        if turn == self._turn:
+            think(self.walk, self, turn)
+
+    def sight(self) -> Ask | None:
+        """What of the step can be shown to whoever takes the job up while the rest is worked out."""
+        return self.walk.at_sight()
 
     def posed(self, ask: Ask) -> Ask:
         """The step as it is put to the person: here as the walk asks it."""
@@ -158,11 +174,13 @@ class BenchScreen(BenchMeter):
         answer.focus()
 
     async def _lay_out(self, ask: Ask) -> None:
+        in_sight, self._sight = self._sight, None
         self._laid_for = self.size
         sign = "#" if ask.quantity else ""
         # Too many to stand above the answer line: then they stand in the step, and scroll with it.
         apart = len(lines_of(ask.choices, sign, self.size.width - 4)) <= max(4, self.size.height // 4)
-        await self.query_one(StepCard).show(ask, self.walk.pack.economics.currency, not apart, self.walk.pack.board)
+        if ask.retake or in_sight != ask.at_sight:
+            await self.query_one(StepCard).show(ask, self.walk.pack.economics.currency, not apart, self.walk.pack.board)
         likely = self.query_one("#likely", Static)
         likely.update(ask.most_likely)
         likely.set_class(not ask.most_likely, "-none")

@@ -10,10 +10,11 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.screen import Screen
 from textual.widget import Widget
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from nextprobe.walk.words import odds
 from nextprobe_tui.actions import ENDING, bindings
+from nextprobe_tui.widgets.key_line import KeyLine
 from nextprobe_tui.widgets.row import Row
 from nextprobe_tui.widgets.step_card import move_rows
 from nextprobe_tui.words import ENDINGS, spent
@@ -50,7 +51,7 @@ class EndingScreen(Screen[str]):
         with VerticalScroll(id="body"):
             yield from (Row("! HEED", notice, strong=True) for notice in self._notices)
             yield from ending_rows(self._ending, self._pack)
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyLine()
 
     def action_read(self) -> None:
         self.dismiss("")

@@ -56,6 +56,9 @@ class RehearsalScreen(BenchScreen):
             if place == 0:
                 yield Static("", id="task", markup=False)
 
+    def sight(self) -> Ask | None:
+        return None  # the person may have chosen another step than the walk would ask
+
     def posed(self, ask: Ask) -> Ask:
         self._say_task()
         step = self.choosing.step()

@@ -11,7 +11,7 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widgets import Footer, OptionList, Static
+from textual.widgets import OptionList, Static
 
 from nextprobe.errors import NextprobeError
 from nextprobe.resources import find_pack
@@ -27,6 +27,7 @@ from nextprobe_tui.screens.study import StudyScreen
 from nextprobe_tui.thinking import beside
 from nextprobe_tui.widgets.feedback import Feedback
 from nextprobe_tui.widgets.first_act import FirstAct
+from nextprobe_tui.widgets.key_line import KeyLine
 from nextprobe_tui.widgets.start_rows import StartRows
 
 if TYPE_CHECKING:
@@ -74,7 +75,7 @@ class StartScreen(Screen[None]):
         yield Static("", id="lead", markup=False)
         yield StartRows(markup=False)
         yield Feedback()
-        yield Footer(show_command_palette=False, compact=True)
+        yield KeyLine()
 
     def on_mount(self) -> None:
         self.query_one(FirstAct).focus()
