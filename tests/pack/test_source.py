@@ -89,6 +89,15 @@ def test_words_in_brackets_may_hold_question_marks_and_colons() -> None:
     assert source.data == {"a": {"ask": "How?", "at": "b:c", "list": ["x?", "y::z"]}}
 
 
+def test_a_bare_switch_is_said_once_a_word_with_its_lines() -> None:
+    source = read("values: [on, off]\nstart: off\n" + "".join(f"n{number}: on\n" for number in range(14)))
+    assert [(one.code, one.line, one.column) for one in source.findings] == [("NP111", 1, 10), ("NP111", 1, 14)]
+    on, off = (one.help for one in source.findings)
+    assert off.endswith(" So too in line 2.")
+    assert on.endswith(" So too in lines 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14 and 2 more.")
+    assert source.is_spoiled(("n13",))
+
+
 def test_the_faults_of_a_file_are_found_together() -> None:
     source = read("a: yes\nb: 0x10\na: 1\nc: &x 1\nd: *x\n")
     assert [(one.code, one.line) for one in source.findings] == [

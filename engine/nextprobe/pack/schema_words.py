@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any, Final
 
 from nextprobe.pack.marks import Path
 from nextprobe.pack.near import did_you_mean, nearest, with_article
+from nextprobe.pack.schema_like import written_like
 
 #: A ValidationError of jsonschema, whose attributes are set by the time it is raised.
 Fault = Any
@@ -35,6 +37,7 @@ _TYPES: Final = {
     "boolean": "true or false",
     "null": "nothing",
 }
+_PERCENT: Final = re.compile(r"([0-9]+(?:\.[0-9]+)?) ?%")
 _PATTERNS: Final = {
     "^[a-z][a-z0-9_]*$": ("is no id", "Write it in lower_snake_case: small letters, digits and _, a letter first."),
     "^[a-z0-9][a-z0-9_]*$": ("is no name for a value", "Use small letters, digits and _ only."),
@@ -56,7 +59,11 @@ def words_for(error: Fault, path: Path) -> Iterator[Said]:
 
 def _about(error: Fault) -> str:
     schema = error.schema if isinstance(error.schema, dict) else {}
-    return str(schema.get("description", "See the pack format."))
+    return str(schema.get("description", ""))
+
+
+def _sentences(*parts: str) -> str:
+    return " ".join(part for part in parts if part)
 
 
 def _shown(value: Any) -> str:
@@ -83,6 +90,8 @@ def _unknown(error: Fault, path: Path) -> Iterator[Said]:
             continue
         where = with_article(what)
         cure = did_you_mean(str(key), known) if near else f"Known here: {', '.join(known)}."
+        if error.instance[key] is None and not near:
+            cure = f"If it belongs to what is before it: a list stands in [ ], a text with a comma in quotes. {cure}"
         yield Said("NP201", (*path, key), f"There is no key `{key}` in {where}.", cure, of_key=True, near=near)
 
 
@@ -107,7 +116,9 @@ def _type(error: Fault, path: Path) -> Iterator[Said]:
     should = " or ".join(_TYPES[one] for one in wanted)
     value = error.instance
     if value is None:
-        yield Said("NP203", path, f"{_name(path)} has no value.", f"Write {should} after it. {_about(error)}")
+        like = written_like(error.schema, error.instance, path)
+        cure = _sentences(f"Write {should} after it.", _about(error), like)
+        yield Said("NP203", path, f"{_name(path)} has no value.", cure)
         return
     given = _TYPES[
         "boolean"
@@ -122,13 +133,25 @@ def _type(error: Fault, path: Path) -> Iterator[Said]:
     ]
     cure = _about(error)
     if "string" in wanted and isinstance(value, (int, float)):
-        cure = f'Put it in quotes: "{_shown(value)}". {cure}'
+        cure = _sentences(f'Put it in quotes: "{_shown(value)}".', cure)
     elif isinstance(value, str) and ("number" in wanted or "integer" in wanted):
-        cure = f"Write a plain number, without quotes, unit or sign before it. {cure}"
+        cure = _sentences(_as_share(error, value), cure)
+    elif isinstance(value, str) and wanted == ["array"] and path:
+        cure = _sentences(f"Put it into brackets: `{path[-1]}: [{_shown(value)}]`.", cure)
+    elif "object" in wanted or "array" in wanted:
+        cure = _sentences(cure, written_like(error.schema, error.instance, path))
     shown = f" ({_shown(value)})" if not isinstance(value, (dict, list)) else ""
     # A block's own place is that of its key; its first entry stands a line below.
     block = isinstance(value, (dict, list))
     yield Said("NP203", path, f"{_name(path)} is {given}{shown} where {should} belongs.", cure, of_key=block)
+
+
+def _as_share(error: Fault, text: str) -> str:
+    """What to write for a number in words; a share that was written in percent is worked out."""
+    percent = _PERCENT.fullmatch(text.strip())
+    if percent and error.schema.get("maximum") == 1:
+        return f"Write {float(percent[1]) / 100:g} for {percent[1]} %."
+    return "Write a plain number, without quotes, unit or sign before it."
 
 
 def _choice(error: Fault, path: Path) -> Iterator[Said]:
@@ -154,8 +177,9 @@ def _const(error: Fault, path: Path) -> Iterator[Said]:
 def _bound(error: Fault, path: Path) -> Iterator[Said]:
     words = {"minimum": "at least", "maximum": "at most", "exclusiveMinimum": "above", "exclusiveMaximum": "below"}
     limit = f"{words[str(error.validator)]} {error.validator_value}"
-    hint = "A share of 5 % is written 0.05. " if error.validator == "maximum" and error.instance > 1 else ""
-    yield Said("NP205", path, f"{_name(path)} is {_shown(error.instance)}; it must be {limit}.", hint + _about(error))
+    hint = "A share of 5 % is written 0.05." if error.validator == "maximum" and error.instance > 1 else ""
+    cure = _sentences(hint, _about(error))
+    yield Said("NP205", path, f"{_name(path)} is {_shown(error.instance)}; it must be {limit}.", cure)
 
 
 def _pattern(error: Fault, path: Path) -> Iterator[Said]:
@@ -165,6 +189,10 @@ def _pattern(error: Fault, path: Path) -> Iterator[Said]:
         what, cure = _PATTERNS[pattern]
     else:
         what, cure = "is no time", "Write minutes as a plain number, or a figure with a unit: 15 min, 24 h, 90 s."
+    like = written_like(error.schema, error.instance, path)
+    if like and " " in str(error.instance):
+        # More than one word, where more than one form serves: the other one was meant.
+        cure = _sentences(_about(error), like)
     target = (*path, error.instance) if is_key else path
     yield Said("NP206", target, f"`{_shown(error.instance)}` {what}.", cure, of_key=is_key, drop=not is_key)
 

@@ -18,6 +18,9 @@ from nextprobe.pack.syntax import explain_syntax, flow_fault
 
 __all__ = ["Mark", "Source", "read_yaml", "shown_name"]
 
+#: So many lines of a word that stands in many are named.
+SHOWN = 12
+
 
 def shown_name(path: FilePath) -> str:
     """The name under which a file is shown: relative to the working folder where it lies below it."""
@@ -54,6 +57,8 @@ class _Reader:
         self.text = text
         self.lines: list[str] | None = None
         self.nodes = 0
+        #: Bare on, off, yes or no, with line and column from 0.
+        self.switches: list[tuple[str, int, int]] = []
 
     def run(self) -> None:
         from ruamel.yaml import YAML
@@ -71,6 +76,7 @@ class _Reader:
                     raise
                 # The C reader refuses `?` and `:` in words inside brackets, which YAML 1.2 allows.
                 del self.source.findings[before:]
+                self.switches.clear()
                 self.nodes = 0
                 self._document(YAML(typ="safe", pure=True).parse(self.text))
         except _TooMuchError:
@@ -81,6 +87,7 @@ class _Reader:
         except (ValueError, RecursionError) as fault:
             self.source.data = None
             self.say("NP106", f"This is no YAML: {fault}.", "Write the place again.", 0, 0)
+        self._switched()
 
     def say(self, code: str, message: str, cure: str, line: int, column: int) -> None:
         """Note an error at a place that counts from 0, as the events do."""
@@ -127,7 +134,7 @@ class _Reader:
             )
             raise _TooMuchError
         self.source.marks[path] = Mark(self.file, mark.line + 1, mark.column + 1)
-        before = len(self.source.findings)
+        before = len(self.source.findings) + len(self.switches)
         if kind == "AliasEvent":
             self.say(
                 "NP107",
@@ -156,7 +163,7 @@ class _Reader:
             )
         if kind == "ScalarEvent":
             value = self._scalar(event)
-            if len(self.source.findings) > before:
+            if len(self.source.findings) + len(self.switches) > before:
                 self.source.spoiled.add(path)
             return value
         return self._mapping(events, path, depth) if kind == "MappingStartEvent" else self._list(events, path, depth)
@@ -169,13 +176,7 @@ class _Reader:
         if end.line != mark.line:
             self._swallowed(mark.line, end.line)
         if is_switch(text):
-            self.say(
-                "NP111",
-                f"A bare `{text}` is a word here and a boolean for other tools.",
-                f'Write it in quotes ("{text}") or choose a plainer word, such as fitted, absent, powered.',
-                mark.line,
-                mark.column,
-            )
+            self.switches.append((text, mark.line, mark.column))
             return text
         value, fault = resolve(text)
         if fault:
@@ -187,6 +188,21 @@ class _Reader:
                 mark.column,
             )
         return value
+
+    def _switched(self) -> None:
+        """One finding for each such word, at its first place: who renames a value does so in all of them at once."""
+        places: dict[str, list[tuple[int, int]]] = {}
+        for text, line, column in self.switches:
+            places.setdefault(text, []).append((line, column))
+        for text, ((line, column), *others) in places.items():
+            rest = list(dict.fromkeys(str(other + 1) for other, _ in others if other != line))
+            more = f" and {len(rest) - SHOWN} more" if len(rest) > SHOWN else ""
+            also = f" So too in line{'s' if len(rest) > 1 else ''} {', '.join(rest[:SHOWN])}{more}." if rest else ""
+            cure = f'Write it in quotes ("{text}") or choose a plainer word, such as fitted, absent, powered.{also}'
+            message = f"A bare `{text}` is a word here and a boolean for other tools."
+            self.source.findings.append(finding_at("NP111", message, cure, self.file, line + 1, column + 1))
+        if places:
+            self.source.findings.sort(key=lambda one: (one.line, one.column))
 
     def _swallowed(self, first: int, last: int) -> None:
         """A plain text over several lines, one of which begins as a list item does."""
@@ -225,10 +241,11 @@ class _Reader:
             if key is None:
                 self.source.spoiled.add(path)
             if known or key is None:
-                noted = len(self.source.findings)
+                noted, switched = len(self.source.findings), len(self.switches)
                 self._skip(value_event, events, depth)
-                if key is None:
-                    del self.source.findings[noted:]  # the key alone has been said to be wrong
+                if key is None:  # the key alone has been said to be wrong
+                    del self.source.findings[noted:]
+                    del self.switches[switched:]
             if known:
                 first = self.source.key_marks[(*path, str(key))]
                 self.say(

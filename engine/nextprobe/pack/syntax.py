@@ -93,6 +93,9 @@ def explain_syntax(fault: Any, file: str, text: str) -> Finding:
         )
     for part, code, message, cure in _WORDS:
         if part in problem:
+            if part.startswith("mapping values") and _too_deep(lines, line, column):
+                message = "This line is indented deeper than the key above it, which has its value already."
+                cure = "Start it in the same column as the keys beside it."
             if "cannot start" in part and here:
                 message = f"A word cannot start with `{here}`."
             return Finding(code, "error", message, cure, file, line + 1, column + 1)
@@ -106,3 +109,15 @@ def explain_syntax(fault: Any, file: str, text: str) -> Finding:
         line + 1,
         column + 1,
     )
+
+
+def _too_deep(lines: list[str], line: int, column: int) -> bool:
+    """Whether the colon at `column` is the line's first, and the line is deeper than a ``key: value`` above it."""
+    if line >= len(lines) or ": " in lines[line][:column]:
+        return False
+    above = next((one for one in reversed(lines[:line]) if one.strip() and not one.lstrip().startswith("#")), "")
+    return ": " in above and _indent(lines[line]) > _indent(above)
+
+
+def _indent(text: str) -> int:
+    return len(text) - len(text.lstrip(" "))

@@ -41,7 +41,7 @@ def check(ctx: Context) -> Iterator[Note]:
         if _number(entry.row.get("risk")) > 0.5:
             yield Note(
                 (*entry.path, "risk"),
-                f"`risk` is {entry.row['risk']}: most boards would be lost.",
+                f"`risk` is {entry.row['risk']}: most machines would be lost.",
                 "15 % is written 0.15.",
             )
         for cause, chance in _items(entry.row.get("fixes")):

@@ -14,7 +14,7 @@ SEVERITY = "warning"
 def check(ctx: Context) -> Iterator[Note]:
     """Yield a note for a pack with repairs but without `refer`."""
     if ctx.block("repairs") and "refer" not in ctx.data:
-        cure = "Add `refer: {title: Quote a replacement board, minutes: 15, parts: …}`."
+        cure = "Add `refer: {title: Quote a replacement, minutes: 15, parts: …}`."
         yield Note(
             ("repairs",), "There is no `refer`: where no repair helps, a walk can only end as unknown.", cure, True
         )

@@ -37,7 +37,7 @@ def check(ctx: Context) -> Iterator[Note]:
             "with quoting as its fallback: every plan quotes at once."
         )
         cure = (
-            "State `economics` (labour_per_hour, loss) and the price of a board, so that quoting costs what it costs."
+            "State `economics` (labour_per_hour, loss) and the price of a new one, so that quoting costs what it costs."
         )
         yield Note(("refer",), message, cure, True)
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from nextprobe.pack.bandsets import band_sets
 from nextprobe.pack.context import Context, Note
+from nextprobe.pack.marks import Path
+from nextprobe.pack.range_meant import range_meant
 
 CODE = "NP321"
 TITLE = "A range that cannot be read"
@@ -20,4 +23,12 @@ def check(ctx: Context) -> Iterator[Note]:
             for path, fault in found.faults:
                 if path not in said:
                     said.add(path)
-                    yield Note(path, fault.message, fault.cure)
+                    meant = range_meant(_text(entry.row, path[len(entry.path) :]), entry.row.get("quantity"))
+                    yield Note(path, fault.message, f"Write it so: `{meant}`." if meant else fault.cure)
+
+
+def _text(row: Any, path: Path) -> str:
+    """What stands at `path` of an entry."""
+    for part in path:
+        row = row.get(part) if isinstance(row, Mapping) else None
+    return row if isinstance(row, str) else ""
