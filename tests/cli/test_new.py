@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import io
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
-from urllib.parse import unquote, urlparse
 
 import pytest
 
 from nextprobe import Walk, load_pack
 from nextprobe.cli.main import main
 from nextprobe.pack.cache import validate_source
+from nextprobe.resources import schemas_dir
 from nextprobe.study.cases import run_cases
 from nextprobe.walk.play import play
 
@@ -57,7 +58,7 @@ def new(folder: Path, monkeypatch: pytest.MonkeyPatch, text: str, *arguments: st
 def test_the_pack_is_valid_and_walks(text: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     folder = tmp_path / "begun"
     assert new(folder, monkeypatch, text) == 0
-    assert sorted(path.name for path in folder.iterdir()) == ["README.md", "cases.yaml", "pack.yaml"]
+    assert sorted(path.name for path in folder.iterdir()) == ["README.md", "cases.yaml", "pack.yaml", "schemas"]
     assert [path.name for path in tmp_path.iterdir()] == ["begun"]
     for name in ("pack.yaml", "cases.yaml"):
         assert [str(one) for one in validate_source(folder / name).findings] == []
@@ -75,7 +76,7 @@ def test_the_pump_is_repaired(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -
     pack = load_pack(str(tmp_path / "pump"))
     assert pack.title == "Cellar pump: The pump does not start"
     walk = Walk(pack)
-    play(walk, {"first_look": "safe_to_go_on", "lift_the_float_by_hand": "at_fault", "cause": "float_stuck"})
+    play(walk, {"first_look": "safe_to_go_on", "lift_float_by_hand": "at_fault", "cause": "float_stuck"})
     assert walk.ending is not None
     assert (walk.ending.what, walk.ending.cause) == ("repaired", "float_stuck")
 
@@ -90,16 +91,39 @@ def test_the_look_comes_before_it_is_started(tmp_path: Path, monkeypatch: pytest
     assert walk.ending.what == "stopped"
 
 
-def test_an_editor_finds_the_schema(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_editor_finds_the_schema_on_every_machine(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The comment is that of the common YAML language server: ``# yaml-language-server: $schema=<address>``."""
     assert new(tmp_path / "pump", monkeypatch, PUMP) == 0
+    (tmp_path / "pump").rename(tmp_path / "handed-on")
     for name in ("pack", "cases"):
-        first = (tmp_path / "pump" / f"{name}.yaml").read_text(encoding="utf-8").splitlines()[0]
-        address = urlparse(first.removeprefix("# yaml-language-server: $schema="))
-        assert address.scheme == "file"
-        path = unquote(address.path)
-        assert Path(path.lstrip("/") if os.name == "nt" else path).name == f"{name}.schema.json"
-        assert os.name == "nt" or Path(path).is_file()
+        folder = tmp_path / "handed-on"
+        first = (folder / f"{name}.yaml").read_text(encoding="utf-8").splitlines()[0]
+        address = first.removeprefix("# yaml-language-server: $schema=")
+        assert (folder / address).read_bytes() == (schemas_dir() / f"{name}.schema.json").read_bytes()
+    for path in (tmp_path / "handed-on").rglob("*"):
+        assert path.is_dir() or str(tmp_path) not in path.read_text(encoding="utf-8")
+        assert path.is_dir() or str(schemas_dir().parent) not in path.read_text(encoding="utf-8")
+
+
+def test_within_the_checkout_its_own_schema_serves(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    home = tmp_path / "home"
+    shutil.copytree(schemas_dir(), home / "schemas")
+    (home / "packs").mkdir()
+    monkeypatch.setattr("nextprobe.write.new.schemas_dir", lambda: home / "schemas")
+    assert new(home / "packs" / "pump", monkeypatch, PUMP) == 0
+    first = (home / "packs" / "pump" / "pack.yaml").read_text(encoding="utf-8").splitlines()[0]
+    assert first == "# yaml-language-server: $schema=../../schemas/pack.schema.json"
+    assert not (home / "packs" / "pump" / "schemas").exists()
+    assert "schemas" not in (home / "packs" / "pump" / "README.md").read_text(encoding="utf-8")
+
+
+def test_a_cause_without_a_share_beside_others_is_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert new(tmp_path / "pump", monkeypatch, "pump\ndead\nworn 25\nloose; 40\n\n") == 0
+    assert "Without a share, so 1 beside the others: Worn 25." in capsys.readouterr().out
+    assert new(tmp_path / "other", monkeypatch, "pump\ndead\nworn\nloose\n\n") == 0
+    assert "Without a share" not in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("kind", ["file", "full folder", "link to nowhere"])

@@ -34,6 +34,11 @@ def test_what_yaml_or_the_format_takes_is_no_id(word: str) -> None:
         ("Öl fehlt", "ol_fehlt"),
         ("日本語", "cause_1"),
         ("24 V missing", "cause_24_v_missing"),
+        ("The kiln climbs too slowly or stays cold", "kiln_climbs_too_slowly"),
+        ("Look at the elements with the lid open", "look_at_elements_with_lid_open"),
+        ("Wire at the element's terminal burnt", "wire_at_elements_terminal"),
+        ("the", "the"),
+        ("x" * 40, "x" * 30),
     ],
 )
 def test_ids_are_readable(title: str, id_: str) -> None:

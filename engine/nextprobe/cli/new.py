@@ -60,6 +60,11 @@ def _say(shown: str, made: NewPack) -> None:
     sizes = {"cause": len(entries.causes), "measurement": len(entries.measurements) + 1, "repair": len(entries.repairs)}
     counts = ", ".join(f"{size} {kind}{'s' * (size != 1)}" for kind, size in sizes.items())
     print(f"Written: {shown} ({', '.join(made.files)}): {counts}.")
+    if made.answers.unweighed:
+        named = "; ".join(made.answers.unweighed)
+        print(
+            f"Without a share, so 1 beside the others: {named}. Write `weight` in pack.yaml, or each as in `worn; 25`."
+        )
     if entries.guessed:
         print(f"Guessed, because nobody named one: {len(entries.guessed)} of the repairs.")
     if entries.unseen:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)
 class CauseLine:
-    """A cause and its weight: how often it is the one, relative to the others."""
+    """A cause and its weight: how often it is the one, relative to the others. `stated`: the author said so."""
 
     title: str
     weight: float
+    stated: bool = field(default=True, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,3 +52,9 @@ class Answers:
     measurements: tuple[MeasurementLine, ...]
     repairs: tuple[RepairLine, ...]
     quote: QuoteLine
+
+    @property
+    def unweighed(self) -> tuple[str, ...]:
+        """Titles of causes without a share, where others have one: most likely slips."""
+        silent = tuple(one.title for one in self.causes if not one.stated)
+        return silent if len(silent) < len(self.causes) else ()

@@ -8,6 +8,11 @@ from nextprobe.write.answers import Answers
 from nextprobe.write.plan_of_pack import Entries
 from nextprobe.write.words import figure, quoted
 
+_SCHEMAS = """
+The folder `schemas` is for an editor with a YAML language server, which completes keys and says what they mean. It is a
+copy of what `nextprobe` had when the pack was begun; where the two disagree, `nextprobe validate` is right.
+"""
+
 
 def cases_text(schema: str, entries: Entries, unlisted: float = 0.05) -> str:
     """``cases.yaml`` with one case: the commonest cause, seen where it shows.
@@ -33,8 +38,8 @@ def cases_text(schema: str, entries: Entries, unlisted: float = 0.05) -> str:
     )
 
 
-def readme_text(pack_id: str, answers: Answers, entries: Entries) -> str:
-    """``README.md``: what is here, and what to do next, in order."""
+def readme_text(pack_id: str, answers: Answers, entries: Entries, *, copied: bool) -> str:
+    """``README.md``: what is here, and what to do next, in order. copied: whether the schemas stand beside it."""
     guessed = len(entries.guessed)
     todo = [
         "`measurements`: write for each how it is done, where, and how the machine must be (`needs`).",
@@ -66,7 +71,7 @@ what the pack can and cannot find.
 {steps}
 
 Every number in it is an estimate until a source stands beside it. Say here what the pack does not cover.
-"""
+{_SCHEMAS if copied else ""}"""
 
 
 def _plain(text: str) -> str:

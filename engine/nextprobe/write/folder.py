@@ -30,7 +30,7 @@ def check_free(folder: Path) -> Path:
 
 
 def write_folder(folder: Path, files: Mapping[str, str]) -> None:
-    """Write `files` (name: text) as the new `folder`, in one step: beside it first, then renamed.
+    """Write `files` (name: text; a name may be in a folder) as the new `folder` in one step: aside first, then renamed.
 
     Whatever ends the process, `folder` holds all of them or does not exist (or is empty, as it was).
     Raises UsageError where it cannot be written or something stands there.
@@ -40,6 +40,7 @@ def write_folder(folder: Path, files: Mapping[str, str]) -> None:
     try:
         aside = tempfile.mkdtemp(prefix=f".{place.name[:40]}.", suffix=".new", dir=place.parent)
         for name, text in files.items():
+            (Path(aside) / name).parent.mkdir(exist_ok=True)
             with (Path(aside) / name).open("w", encoding="utf-8", newline="\n") as file:
                 file.write(text)
                 file.flush()

@@ -39,19 +39,25 @@ def new_pack(folder: Path, lines: Mapping[str, Sequence[str]], today: date) -> N
     answers = read_answers(lines)
     entries = entries_of(answers)
     pack_id = id_of(place.name, "pack", set()).replace("_", "-")
+    schemas, copied = _schemas(place)
     files = {
-        "pack.yaml": format_text(pack_text(pack_id, _schema(place, "pack"), today, answers, entries)),
-        "cases.yaml": format_text(cases_text(_schema(place, "cases"), entries), "cases.yaml"),
-        "README.md": readme_text(place.name, answers, entries),
+        "pack.yaml": format_text(pack_text(pack_id, schemas["pack"], today, answers, entries)),
+        "cases.yaml": format_text(cases_text(schemas["cases"], entries), "cases.yaml"),
+        "README.md": readme_text(place.name, answers, entries, copied=bool(copied)),
     }
-    write_folder(place, files)
+    write_folder(place, files | copied)
     return NewPack(pack_id, tuple(files), answers, entries)
 
 
-def _schema(place: Path, name: str) -> str:
-    """Where an editor finds the schema: by a path within one checkout, else by the address of the installed one."""
-    path = schemas_dir() / f"{name}.schema.json"
+def _schemas(place: Path) -> tuple[dict[str, str], dict[str, str]]:
+    """Where an editor finds each schema, as a path from the pack; and what is copied beside the pack for that.
+
+    Within one checkout the checkout's own serve. Elsewhere they are copied: a pack is handed on as a folder, and a path
+    to where this program is installed would hold on this machine alone.
+    """
     home = schemas_dir().parent
+    paths = {name: schemas_dir() / f"{name}.schema.json" for name in ("pack", "cases")}
     if place.is_relative_to(home) and home.name != "_data":
-        return Path(os.path.relpath(path, place)).as_posix()
-    return path.absolute().as_uri()
+        return {name: Path(os.path.relpath(path, place)).as_posix() for name, path in paths.items()}, {}
+    beside = {name: f"schemas/{path.name}" for name, path in paths.items()}
+    return beside, {beside[name]: path.read_text(encoding="utf-8") for name, path in paths.items()}

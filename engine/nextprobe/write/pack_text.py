@@ -129,7 +129,7 @@ def _measurements(entries: Entries) -> Iterator[str]:
         yield "    # needs: {machine: running}"
         yield f"    minutes: {figure(one.minutes)}"
         yield "    outcomes: {in_order: {say: In order}, at_fault: {say: Not in order}}"
-        yield "    reads:   # guess: how surely it shows, and how often it measurements bad on a sound machine"
+        yield "    reads:   # guess: how surely it shows, and how often a sound machine shows it too"
         yield f"      - {{when: [{shows}], gives: {{at_fault: 0.9, in_order: 0.1}}}}"
         yield "      - {otherwise: {in_order: 0.95, at_fault: 0.05}}"
     yield "  # Without `reads` it is a check: it proves a repair and says nothing of causes."

@@ -1,4 +1,4 @@
-"""The five questions: what is asked, how an answer measurements, and what stands in where nothing is said."""
+"""The five questions: what is asked, what an answer looks like, and what stands in where nothing is said."""
 
 from __future__ import annotations
 

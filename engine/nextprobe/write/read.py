@@ -55,7 +55,7 @@ def read_causes(lines: Sequence[str]) -> tuple[CauseLine, ...]:
                 f"{_shown(line)}: a cause that never comes has no place in a pack.", "Write a share above 0."
             )
         _new(title, line, [other.title for other in found], "Write it once, with its whole share.")
-        found.append(CauseLine(title, weight))
+        found.append(CauseLine(title, weight, bool(share)))
     return tuple(found)
 
 

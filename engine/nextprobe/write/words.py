@@ -11,7 +11,11 @@ TAKEN = frozenset({"y", "n", "yes", "no", "on", "off", "true", "false", "null", 
 GIVEN = frozenset(
     {"first_look", "back_together", "start_it", "stop_it", "not_safe", "may_run_at_once", "cut_off_first", "machine"}
 )
-LONGEST_ID = 40
+LONGEST_ID = 30
+#: Words that make an id longer and not clearer.
+ARTICLES = frozenset({"a", "an", "the"})
+#: Words that no id ends with where it was cut.
+OPEN_ENDS = frozenset({"and", "at", "by", "for", "from", "in", "of", "on", "or", "to", "too", "with"})
 
 
 def title_of(text: str) -> str:
@@ -30,15 +34,10 @@ def id_of(title: str, kind: str, taken: set[str]) -> str:
 
     Where the title has no letter of the Latin script, `kind` and a number stand in: ``cause_1``.
     """
-    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
+    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower().replace("'", "")
     words = "".join(sign if sign.isalnum() else " " for sign in plain).split()
-    name = ""
-    for word in words:
-        longer = f"{name}_{word}" if name else word
-        if len(longer) > LONGEST_ID:
-            break
-        name = longer
-    name = name or "_".join(words)[:LONGEST_ID]
+    words = [word for word in words if word not in ARTICLES] or words
+    name = "_".join(_first(words)) or "_".join(words)[:LONGEST_ID]
     if name and not name[0].isalpha():
         name = f"{kind}_{name}"
     found, number = name or f"{kind}_1", 1
@@ -47,6 +46,14 @@ def id_of(title: str, kind: str, taken: set[str]) -> str:
         found = f"{name or kind}_{number}"
     taken.add(found)
     return found
+
+
+def _first(words: list[str]) -> list[str]:
+    """So many of the words as an id may be long, without what would be left open."""
+    taken = words[:]
+    while len("_".join(taken)) > LONGEST_ID or (len(taken) < len(words) and taken and taken[-1] in OPEN_ENDS):
+        taken.pop()
+    return taken
 
 
 def quoted(text: str) -> str:
