@@ -5,6 +5,7 @@ What the pump's cases expect is workshop reasoning; common practice, no source.
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
@@ -13,6 +14,9 @@ import pytest
 from nextprobe import Walk, load_pack
 from nextprobe.cli import main as entry
 from nextprobe.pack.cache import validate_source
+from nextprobe.pack.context import CHECK_OUTCOMES, HISTORY_OUTCOMES, REPAIR_OUTCOMES
+from nextprobe.quantity import QUANTITIES
+from nextprobe.resources import schemas_dir
 from nextprobe.study.cases import run_cases
 from nextprobe.walk.play import play
 
@@ -52,6 +56,21 @@ def test_its_pack_walks(pump: Path) -> None:
     play(walk, {"first_look": "sound", "cause": "impeller_jammed"})
     assert walk.ending is not None
     assert walk.ending.what == "repaired"
+
+
+def test_its_job_ends_repaired(pump: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = pump.parent / "job.yaml"
+    job.write_text(blocks("job"), encoding="utf-8")
+    assert entry.main(["walk", str(pump), "--answers", str(job)]) == 0
+    assert "REPAIRED. Renew the run capacitor" in capsys.readouterr().out
+
+
+def test_what_one_tells_and_expects_is_all_there_is() -> None:
+    for words in (CHECK_OUTCOMES, HISTORY_OUTCOMES, REPAIR_OUTCOMES):
+        assert all(f"`{word}`" in TEXT for word in words)
+    listed = json.loads((schemas_dir() / "cases.schema.json").read_text("utf-8"))["$defs"]["expectation"]["properties"]
+    assert all(f"`{key}" in TEXT for key in listed)
+    assert all(one in TEXT for one in QUANTITIES)
 
 
 def test_its_answers_begin_a_pack(tmp_path: Path) -> None:
