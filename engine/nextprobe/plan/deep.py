@@ -32,11 +32,11 @@ def lower_bound(
     stop: asked after each round. seconds: how long it may take about; then so few hypotheses are priced, the likeliest,
     that there is time for `ENOUGH` rounds.
     """
-    known = known_cause_bound(model)
     if model.still is not None or model.identify or not len(model.fixes):
-        return known
+        return known_cause_bound(model)
     lean, _ = merged(model)
     bound = MeasureChange(lean)
+    known = float(bound.cause.minutes()[lean.start] @ lean.prior)
     nothing = np.zeros(len(lean.minutes), dtype=bool), np.zeros(len(lean.fixes), dtype=bool)
     most = len(lean.prior)
     if seconds is not None:
@@ -44,8 +44,9 @@ def lower_bound(
         bound.improve(lean.prior, lean.start, *nothing, rounds=1)
         # A round takes its time by pairs.
         most = int(most * min(1.0, (seconds / (ENOUGH * max(monotonic() - begun, 1e-6))) ** 0.5))
+    most = min(PRICED, max(most, FEWEST))
     changed, _ = bound.improve(
-        lean.prior, lean.start, *nothing, most=min(PRICED, max(most, FEWEST)), rounds=rounds, stop=stop
+        lean.prior, lean.start, *nothing, most=most, rounds=rounds, stop=lambda lower: stop(max(known, lower))
     )
     return max(known, changed)
 
@@ -61,14 +62,13 @@ def deepened(
 ) -> tuple[float, float, Node]:
     """U, L and the policy, no worse than `base`; told: called with U and L now and then."""
     begun, (upper, root) = monotonic(), base
-    best = known_cause_bound(model)
 
     def over(share: float) -> bool:
         return monotonic() - begun >= share * seconds or (cancel is not None and cancel())
 
     def bounded(lower: float) -> bool:
         if told is not None:
-            told(upper, max(best, lower))
+            told(upper, lower)
         return over(BOUND_SHARE) or upper - lower <= gap * lower
 
     lower = lower_bound(model, BOUND_ROUNDS, bounded, BOUND_SHARE * seconds)

@@ -10,6 +10,8 @@ import pytest
 from nextprobe import Model
 from nextprobe.plan.bounds import known_cause_bound
 from nextprobe.plan.bounds.measure_change import MeasureChange
+from nextprobe.plan.bounds.measure_change import bound as bound_module
+from nextprobe.plan.bounds.measure_change import tours as tours_module
 from nextprobe.plan.bounds.measure_change.pairs import owed
 from nextprobe.plan.bounds.measure_change.tours import needs_of, tours
 from tests.oracle.exact_plan import Oracle, optimum
@@ -105,3 +107,35 @@ def test_tours_are_the_shortest_walks() -> None:
     assert trips.ending[both, 0] == pytest.approx([14])
     assert trips.ending[both, -1] == pytest.approx([14])
     assert trips.ending[first, 0] == pytest.approx([6])
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_where_needs_are_merged_and_few_hypotheses_priced_it_stays_below(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on a bench of many places and with more hypotheses than there is time to price."""
+    rng = np.random.default_rng(3000 + seed)
+    arguments = draw_model(rng, 5, 5, 4, 5, 0.1, ternary=True)
+    best, model = optimum(arguments), Model.from_arrays(**arguments)
+    monkeypatch.setattr(tours_module, "MOST_SETS", 4)
+    monkeypatch.setattr(tours_module, "FEWEST", 2)
+    monkeypatch.setattr(bound_module, "PRODUCTS", 200 if seed % 2 else 10**9)
+    bound = MeasureChange(model)
+    assert len(tours(model, bound.needs, model.start).ending) <= 4
+    assert (len(bound.among) < len(model.prior)) == bool(seed % 2)
+    found, _ = bound.improve(model.prior, model.start, *nothing(model), rounds=60)
+    assert 0.5 * best <= found <= best + 1e-9
+
+
+def test_a_bench_of_many_places_has_few_tours() -> None:
+    """Every one of 70 measurements in a place of its own: 2 to the power of 70 sets, if all were gone through."""
+    rng = np.random.default_rng(0)
+    places = 71
+    moves = rng.uniform(1, 9, (places, places))
+    tables = [rng.dirichlet(np.ones(2), 6) for _ in range(70)]
+    repairs = rng.uniform(0, 1, (3, 6)), [20, 30, 40]
+    setup = (moves, list(range(1, 71)), [0, 0, 0], 0, 0)
+    model = Model.from_arrays(rng.dirichlet(np.ones(6)), tables, [1.0] * 70, repairs, 90, setup)
+    trips = tours(model, needs_of(model), 0)
+    assert 1 < len(trips.ending) <= tours_module.MOST_SETS
+    assert np.isfinite(trips.ending).all()

@@ -18,8 +18,9 @@ from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.model import Model
 from nextprobe.plan.bounds.two_faults import quote_from, two_faults_minutes
 
-#: Orders of more useful repairs than this are not gone through; each more doubles the work.
-MOST_IN_ORDER = 7
+#: Orders of more useful repairs than this are not gone through, each more doubles the work; nor of so many that there
+#: would be more numbers than ROOM in the table.
+MOST_IN_ORDER, ROOM = 7, 20_000_000
 #: How often the bound is put into itself where there are more.
 AGAIN = 12
 
@@ -38,20 +39,25 @@ class KnownCause:
         serving = [np.nonzero(serves)[0] for serves in model.at_repair]
         self.after = [model.proof_state[r, at] for r, at in enumerate(serving)]
         self.price = [model.ways[:, at] + model.repair_minutes[r] + model.proof[r, at] for r, at in enumerate(serving)]
-        chance = model.class_fixes
-        useful = [np.nonzero(column > 0)[0].tolist() for column in chance.T]
-        most = max((len(one) for one in useful if len(one) <= MOST_IN_ORDER), default=0)
-        self.bits: Ints = np.zeros(chance.shape, dtype=np.int64)
-        self.table = np.empty((chance.shape[1], 1 << most, len(self.quote)))
-        self.failed = np.zeros((chance.shape[1], 1 << most, len(chance)))
-        for k, repairs in enumerate(useful):
-            if len(repairs) <= MOST_IN_ORDER:
-                self.bits[repairs, k] = 1 << np.arange(len(repairs), dtype=np.int64)
-            table = self._table(repairs, chance[:, k])
-            self.table[k] = table[np.arange(1 << most) % len(table)]
-            for r in repairs:
-                left = self.table[k][:, self.after[r]].min(axis=1, initial=np.inf)
-                self.failed[k, :, r] = left[np.arange(1 << most) | self.bits[r, k]]
+        chance = model.class_fixes.T  # (K, R)
+        kinds, kind = np.unique(chance > 0, axis=0, return_inverse=True)
+        useful = [np.nonzero(row)[0].tolist() for row in kinds]
+        fits = max(0, ROOM // max(1, len(chance) * len(self.quote))).bit_length() - 1
+        self.in_order = min(MOST_IN_ORDER, fits)
+        most = max((len(one) for one in useful if len(one) <= self.in_order), default=0)
+        self.bits: Ints = np.zeros(chance.T.shape, dtype=np.int64)
+        self.table = np.empty((len(chance), 1 << most, len(self.quote)))
+        self.failed = np.zeros((len(chance), 1 << most, chance.shape[1]))
+        sets = np.arange(1 << most)
+        for number, repairs in enumerate(useful):
+            of = np.nonzero(kind.ravel() == number)[0]
+            table = self._table(repairs, chance[of])
+            self.table[of] = table[:, sets % table.shape[1]]
+            for place, r in enumerate(repairs):
+                bit = 1 << place if len(repairs) <= self.in_order else 0
+                self.bits[r, of] = bit
+                left = self.table[of][:, :, self.after[r]].min(axis=2, initial=np.inf)
+                self.failed[of, :, r] = left[:, sets | bit]
 
     def minutes(self, tried: Bools | None = None) -> Floats:
         """(S, H) the bound for each hypothesis from each bench state, with `tried` (R,) used up."""
@@ -69,25 +75,26 @@ class KnownCause:
         return np.zeros(len(self.table), dtype=np.int64) if tried is None else tried @ self.bits
 
     def _table(self, repairs: list[int], chance: Floats) -> Floats:
-        """(sets, S), or one row where there are too many repairs."""
-        if len(repairs) > MOST_IN_ORDER:
-            least = np.zeros(len(self.quote))
+        """(n, sets, S) of n classes (n, R) with the same useful repairs; one set where those are too many."""
+        if len(repairs) > self.in_order:
+            least = np.zeros((len(chance), len(self.quote)))
             for _ in range(AGAIN):
                 least = self._least(repairs, chance, [least] * len(repairs))
-            return least[None, :]
-        table = np.empty((1 << len(repairs), len(self.quote)))
-        for tried in range(len(table) - 1, -1, -1):
+            return least[:, None]
+        table = np.empty((len(chance), 1 << len(repairs), len(self.quote)))
+        for tried in range((1 << len(repairs)) - 1, -1, -1):
             left = [place for place in range(len(repairs)) if not tried >> place & 1]
-            then = [table[tried | 1 << place] for place in left]
-            table[tried] = self._least([repairs[place] for place in left], chance, then)
+            then = [table[:, tried | 1 << place] for place in left]
+            table[:, tried] = self._least([repairs[place] for place in left], chance, then)
         return table
 
     def _least(self, repairs: list[int], chance: Floats, then: list[Floats]) -> Floats:
-        """(S,) a quote, or one of `repairs` and `then` (each (S,)) what follows its failure."""
-        least = self.quote
+        """(n, S) a quote, or one of `repairs` and `then` (each (n, S)) what follows its failure."""
+        least = np.broadcast_to(self.quote, (len(chance), len(self.quote)))
         for r, failed in zip(repairs, then, strict=True):
-            follows = chance[r] * self.model.tail[r, self.after[r]] + (1.0 - chance[r]) * failed[self.after[r]]
-            least = np.minimum(least, (self.price[r] + follows).min(axis=1, initial=np.inf))
+            cures = chance[:, r, None]
+            follows = cures * self.model.tail[r, self.after[r]] + (1.0 - cures) * failed[:, self.after[r]]
+            least = np.minimum(least, (self.price[r] + follows[:, None, :]).min(axis=2, initial=np.inf))
         return least
 
 

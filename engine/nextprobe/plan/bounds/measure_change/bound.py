@@ -21,6 +21,8 @@ STEP, SHRINKS, MOMENTUM, SCALE = 0.5, 20.0, 0.9, 0.9
 PRICED = 600
 #: Where prices are used again, in a step of a walk.
 PRICED_AGAIN = 120
+#: Products of a round at most, by pairs of hypotheses and kinds of row; all of the bundled packs take a third of it.
+PRODUCTS = 6e8
 #: What rounding may do to a sum, as a share of it.
 ROUNDING = 1e-9
 
@@ -38,9 +40,18 @@ class MeasureChange:
         return KnownCause(self.model)
 
     @cached_property
+    def among(self) -> Ints:
+        """The hypotheses that can be priced, ascending: the likeliest at the start where all would take too long."""
+        count = len(self.model.prior)
+        kinds = np.array([len(np.unique(table, axis=0)) for table in self.model.likelihoods], dtype=np.float64)
+        while count > 1 and count * count * np.minimum(kinds, count).sum() > PRODUCTS:
+            count = int(0.9 * count)
+        return np.sort(np.argsort(-self.model.prior, kind="stable")[:count])
+
+    @cached_property
     def evidence(self) -> Evidence:
-        """What each measurement tells of each pair."""
-        return Evidence.of(self.model)
+        """What each measurement tells of each pair of those."""
+        return Evidence.of(self.model.likelihoods, self.among)
 
     @cached_property
     def needs(self) -> Needs:
@@ -95,7 +106,8 @@ class MeasureChange:
         self, share: Floats, state: int, measured: Bools, tried: Bools, most: int, prices: PairPrices | None
     ) -> tuple[Dual, float]:
         """The dual of the likeliest hypotheses, and the minutes of the others with their cause known."""
-        able: Ints = np.nonzero(share > 0)[0] if prices is None else prices.kept[share[prices.kept] > 0]
+        able: Ints = self.among if prices is None else prices.kept
+        able = able[share[able] > 0]
         if len(able) > most:
             able = np.sort(able[np.argsort(-share[able], kind="stable")[:most]])
         others = share.copy()
@@ -103,8 +115,11 @@ class MeasureChange:
         if state not in self._tours:
             self._tours[state] = tours(self.model, self.needs, state)
         question = Question(share[able], able, measured, tried, self._tours[state])
-        dual = Dual(self.model, self.evidence, self.needs, self.cause, question)
+        dual = Dual(self.model, self._told(able, measured), self.needs, self.cause, question)
         return dual, float(others @ self.cause.minutes(tried)[state])
+
+    def _told(self, kept: Ints, measured: Bools) -> Evidence:
+        return self.evidence.narrowed(np.searchsorted(self.among, kept), measured)
 
     @staticmethod
     def _safe(minutes: float) -> float:

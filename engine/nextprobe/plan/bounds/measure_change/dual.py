@@ -34,7 +34,7 @@ class Dual:
         self.model = model
         self.needs = needs
         self.question = question
-        self.evidence = evidence.narrowed(question.kept, question.measured)
+        self.evidence = evidence
         chance = np.where(question.tried[:, None], 0.0, model.fixes[:, question.kept]).T  # (n, R)
         self.useful = (chance > 0).astype(np.float64)
         repairs = range(len(model.fixes))

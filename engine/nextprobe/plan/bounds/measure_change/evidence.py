@@ -12,7 +12,6 @@ from functools import cached_property
 import numpy as np
 
 from nextprobe.model.arrays import Bools, Floats, Ints
-from nextprobe.model.model import Model
 
 
 @dataclass(frozen=True)
@@ -31,11 +30,11 @@ class Evidence:
     endless: Bools
 
     @classmethod
-    def of(cls, model: Model) -> Evidence:
-        """The evidence of a model's measurements."""
+    def of(cls, likelihoods: tuple[Floats, ...], among: Ints) -> Evidence:
+        """The evidence of measurements (all hypotheses, O_t) on the hypotheses `among` (H,)."""
         kinds, nats, variation, endless = [], [], [], []
-        for table in model.likelihoods:
-            rows, which = np.unique(table, axis=0, return_inverse=True)
+        for table in likelihoods:
+            rows, which = np.unique(table[among], axis=0, return_inverse=True)
             which = which.ravel()
             logs = np.log(np.where(rows > 0, rows, 1.0))
             apart = np.maximum((rows[:, None, :] * (logs[:, None, :] - logs[None, :, :])).sum(axis=2), 0.0)
@@ -45,7 +44,7 @@ class Evidence:
             variation.append(0.5 * np.abs(rows[:, None, :] - rows[None, :, :]).sum(axis=2)[which])
             endless.append(never[which])
         sizes = [part.shape[1] for part in kinds]
-        empty = np.zeros((len(model.prior), 0))
+        empty = np.zeros((len(among), 0))
         return cls(
             np.cumsum([0, *sizes])[:-1].astype(np.int64),
             np.repeat(np.arange(len(sizes)), sizes).astype(np.int64),

@@ -4,6 +4,9 @@ Steps that are served by the same bench states share one need. For every set of 
 shortest walk from here through states that serve them all is found by dynamic programming over (needs met, state),
 as in Held & Karp 1962. A repair that fails leaves the bench elsewhere; that leap is a way too, at what its
 proof costs beyond the least proof of that repair, which each use pays by itself.
+
+Where a bench has so many places that the sets are too many, the needs that lie nearest to each other become one, which
+is met where either is: that only makes ways shorter, so the bound holds.
 """
 
 from __future__ import annotations
@@ -14,6 +17,11 @@ import numpy as np
 
 from nextprobe.model.arrays import Bools, Floats, Ints
 from nextprobe.model.model import Model
+
+#: Sets of needs that are gone through; FEWEST needs never make more of them.
+MOST_SETS, FEWEST = 128, 7
+#: Needs that fit into the bits of a number.
+BITS = 62
 
 
 @dataclass(frozen=True)
@@ -54,14 +62,51 @@ def needs_of(model: Model) -> Needs:
             leaps[state, after] = min(leaps[state, after], max(0.0, model.proof[r, state] - proof[r]))
     for middle in range(len(leaps)):  # Floyd & Warshall 1962
         leaps = np.minimum(leaps, leaps[:, middle, None] + leaps[None, middle, :])
+    serves, one = _few(np.ascontiguousarray(kinds.T), leaps)
+    which = one[which]
     count = len(model.minutes)
-    return Needs(which[:count], which[count:], np.ascontiguousarray(kinds.T), leaps, proof)
+    return Needs(which[:count], which[count:], serves, leaps, proof)
+
+
+def _few(serves: Bools, leaps: Floats) -> tuple[Bools, Ints]:
+    """Few enough of the needs in `serves` (S, N) for MOST_SETS, and (N,) which of them each is now."""
+    one = np.arange(serves.shape[1])
+    to = np.array([leaps[served].min(axis=0, initial=np.inf) for served in serves.T]).reshape(len(one), len(leaps))
+    apart = np.array([to[:, served].min(axis=1, initial=np.inf) for served in serves.T]).reshape(len(one), len(one))
+    while serves.shape[1] > FEWEST and not _fits(serves):
+        for _ in range(max(1, serves.shape[1] // 8)):
+            pairs = np.minimum(apart, apart.T)
+            np.fill_diagonal(pairs, np.inf)
+            kept, gone = sorted(divmod(int(pairs.argmin()), len(pairs)))
+            serves[:, kept] |= serves[:, gone]
+            apart[kept] = np.minimum(apart[kept], apart[gone])
+            apart[:, kept] = np.minimum(apart[:, kept], apart[:, gone])
+            left = np.arange(len(pairs)) != gone
+            serves, apart = serves[:, left], apart[left][:, left]
+            one = np.where(one == gone, kept, np.where(one > gone, one - 1, one))
+    return serves, one
+
+
+def _fits(serves: Bools) -> bool:
+    """Whether no more than MOST_SETS sets of needs can be met, wherever one begins."""
+    if serves.shape[1] > BITS:
+        return False
+    sets = {0}
+    for state in np.unique(_bits(serves)).tolist():
+        sets |= {one | state for one in sets}
+        if len(sets) > MOST_SETS:
+            return False
+    return True
+
+
+def _bits(serves: Bools) -> Ints:
+    """(S,) the needs that each state serves, a bit each."""
+    return np.asarray(serves.astype(np.int64) @ (1 << np.arange(serves.shape[1], dtype=np.int64)))
 
 
 def tours(model: Model, needs: Needs, start: int) -> Tours:
     """The tours from bench state `start`."""
-    bits = needs.serves.astype(np.int64) @ (1 << np.arange(needs.serves.shape[1], dtype=np.int64))
-    walks = _walks(needs.leaps, bits, start)
+    walks = _walks(needs.leaps, _bits(needs.serves), start)
     sets = np.array(sorted(walks), dtype=np.int64)
     arrive = np.array([walks[one] for one in sets.tolist()])  # (V, S)
     ending = np.full((len(sets), len(model.fixes) + 1), np.inf)
