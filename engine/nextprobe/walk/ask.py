@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from nextprobe.frozen import dataclass
 from nextprobe.pack.pack import Hazard, Remark
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from nextprobe.frozen import dataclass
 from nextprobe.pack.pack import After, Needs
 from nextprobe.walk.ask import Ending, Step
 
