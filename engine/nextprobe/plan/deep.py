@@ -29,8 +29,8 @@ def lower_bound(
 ) -> float:
     """Minutes that no policy goes below: the better of a known cause and a change of measure.
 
-    stop: asked after each round. seconds: how long it may take about; then so few hypotheses are priced, the likeliest,
-    that there is time for `ENOUGH` rounds.
+    stop: asked after each round but the first few. seconds: how long it may take about; then so few hypotheses are
+    priced, the likeliest, that there is time for `ENOUGH` rounds.
     """
     if model.still is not None or model.identify or not len(model.fixes):
         return known_cause_bound(model)
@@ -38,17 +38,24 @@ def lower_bound(
     bound = MeasureChange(lean)
     known = float(bound.cause.minutes()[lean.start] @ lean.prior)
     nothing = np.zeros(len(lean.minutes), dtype=bool), np.zeros(len(lean.fixes), dtype=bool)
-    most = len(lean.prior)
+    most, least = len(lean.prior), known
+
+    def told(lower: float) -> bool:
+        return stop(max(least, lower))
+
     if seconds is not None:
         begun = monotonic()
-        bound.improve(lean.prior, lean.start, *nothing, rounds=1)
+        # As many as the quick plan makes whatever the time, so that the bound is never below its.
+        at_once, _ = bound.improve(lean.prior, lean.start, *nothing, rounds=AT_ONCE_ROUNDS)
+        least = max(known, at_once)
         # A round takes its time by pairs.
-        most = int(most * min(1.0, (seconds / (ENOUGH * max(monotonic() - begun, 1e-6))) ** 0.5))
+        rounds_left = (seconds / max(monotonic() - begun, 1e-6) - 1.0) * AT_ONCE_ROUNDS
+        if rounds_left < 1.0 or told(least):
+            return least
+        most = int(most * min(1.0, (rounds_left / ENOUGH) ** 0.5))
     most = min(PRICED, max(most, FEWEST))
-    changed, _ = bound.improve(
-        lean.prior, lean.start, *nothing, most=most, rounds=rounds, stop=lambda lower: stop(max(known, lower))
-    )
-    return max(known, changed)
+    changed, _ = bound.improve(lean.prior, lean.start, *nothing, most=most, rounds=rounds, stop=told)
+    return max(least, changed)
 
 
 def deepened(

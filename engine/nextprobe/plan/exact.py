@@ -25,6 +25,8 @@ from nextprobe.plan.policy import Action
 
 #: A model with more entries than this is not solved to the end.
 MOST_ENTRIES = 4_000_000
+#: Weights that it may keep: of every hypothesis after all that can have been told.
+MOST_WEIGHTS = 20_000_000
 #: With two faults most ways meet, and there is one belief where this counts many.
 MOST_WITH_ORDER = 40_000_000
 #: Codes of the best step: quoting (or, in identification, stopping), then measurements, then repairs.
@@ -47,8 +49,12 @@ def entries(model: Model) -> float:
 
 def can_solve(model: Model) -> bool:
     """Whether the model is small enough, and of a kind that has an end."""
-    most = MOST_ENTRIES if model.still is None else MOST_WITH_ORDER
-    return entries(model) <= most and not (model.identify and model.sorting is None)
+    if model.identify and model.sorting is None:
+        return False
+    if model.still is not None:
+        return entries(model) <= MOST_WITH_ORDER
+    told = sum(log2(1 + table.shape[1]) for table in model.likelihoods)
+    return entries(model) <= MOST_ENTRIES and told + log2(len(model.prior)) <= log2(MOST_WEIGHTS)
 
 
 @dataclass(frozen=True)
@@ -193,15 +199,13 @@ class _Table:
         self, value: Floats, best: Ints, where: Ints, mass: Floats, there: Floats, serves: Bools, code: int
     ) -> None:
         """Take a step where it is cheaper: `there` (…, S) is its cost once the bench is in each state."""
-        states = np.nonzero(serves)[0]
-        ways = self.model.ways[:, states]  # (S, served)
-        cost = mass[..., None, None] * np.where(np.isfinite(ways), ways, 1e12) + there[..., None, states]
-        pick = cost.argmin(axis=-1)
-        cheapest = np.take_along_axis(cost, pick[..., None], axis=-1)[..., 0]
-        better = cheapest < value - 1e-12
-        np.copyto(value, cheapest, where=better)
-        np.copyto(best, code, where=better)
-        np.copyto(where, states[pick], where=better)
+        for state in np.nonzero(serves)[0].tolist():
+            ways = self.model.ways[:, state]
+            cost = mass[..., None] * np.where(np.isfinite(ways), ways, 1e12) + there[..., state, None]
+            better = cost < value - 1e-12
+            np.copyto(value, cost, where=better)
+            np.copyto(best, code, where=better)
+            np.copyto(where, state, where=better)
 
     def _repair(
         self, repair: int, tried: Ints, places: Ints, value: Floats, best: Ints, where: Ints, mass: Floats

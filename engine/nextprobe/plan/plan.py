@@ -33,8 +33,9 @@ AT_ONCE = 60_000
 COARSE, NODES = 0.002, 4_000
 #: Rounds of the bound before a search.
 SEARCH_ROUNDS = 60
-#: The search opens places of at most so many outcomes x hypotheses x bench states.
-SEARCHABLE = 20_000
+#: The search goes first where its leaves have at most so many outcomes x hypotheses x bench states; up to the second
+#: figure it takes what time is left once a deepened policy can gain no more.
+SEARCHABLE, SEARCHABLE_AT_ALL = 20_000, 400_000
 #: Seconds that deep takes where none are given.
 PATIENCE = 10.0
 EXACT = 1e-9
@@ -103,23 +104,28 @@ def make_plan(
     upper, root = _first_tree(model, COARSE, NODES)
     if effort == "fast":
         return _plan(model, upper, lower_bound(model, AT_ONCE_ROUNDS, lambda _: stop()), root, gap)
-    patience = PATIENCE if seconds is None else seconds
-    if not _searchable(model):
-        left = max(0.0, patience - (monotonic() - begun))
-        upper, lower, root = deepened(model, (upper, root), seconds=left, gap=gap, cancel=cancel, told=progress)
-        return _plan(model, upper, lower, root, gap)
-    lower = lower_bound(model, SEARCH_ROUNDS, lambda _: stop())
+    end = begun + (PATIENCE if seconds is None else seconds)
+
+    def left() -> float:
+        return max(0.0, end - monotonic())
+
+    if _size(model) > SEARCHABLE:
+        upper, lower, root = deepened(model, (upper, root), seconds=left(), gap=gap, cancel=cancel, told=progress)
+    else:
+        lower = lower_bound(model, SEARCH_ROUNDS, lambda _: stop())
     if progress is not None:
         progress(upper, lower)
-    left = max(0.0, patience - (monotonic() - begun))
-    result = search(model, (upper, root), seconds=left, gap=gap, cancel=cancel)
-    return _plan(model, result.upper, max(lower, result.lower), result.root, gap)
+    if upper - lower > gap * lower and left() > 0 and _size(model) <= SEARCHABLE_AT_ALL:
+        result = search(model, (upper, root), seconds=left(), gap=gap, cancel=cancel)
+        upper, lower, root = result.upper, max(lower, result.lower), result.root
+    return _plan(model, upper, lower, root, gap)
 
 
-def _searchable(model: Model) -> bool:
-    """Whether one leaf of the search is quick enough for the search to pay; it does not know two faults."""
+def _size(model: Model) -> float:
+    """How large one leaf of the search is: outcomes x hypotheses x bench states; inf with two faults, which it does not
+    know."""
     rows = sum(table.shape[1] for table in model.likelihoods)
-    return model.still is None and bool(rows * len(model.prior) * len(model.ways) <= SEARCHABLE)
+    return np.inf if model.still is not None else rows * len(model.prior) * len(model.ways)
 
 
 def _deadline(seconds: float | None, cancel: Callable[[], bool] | None) -> Callable[[], bool]:
