@@ -27,13 +27,15 @@ def best_question(model: Model, belief: Floats, state: int, owner: Ints, measure
 def information(model: Model, belief: Floats, owner: Ints) -> Floats:
     """(T,) expected bits that each measurement tells about the cause."""
     belief = belief / belief.sum()
-    causes = int(owner.max()) + 1
-    fold = np.zeros((len(belief), causes))
-    fold[np.arange(len(belief)), owner] = 1.0
     rows, of = model.stacked
-    joint = (rows * belief) @ fold  # (outcomes, causes)
+    joint, share = rows * belief, belief[None, :]
+    causes = int(owner.max()) + 1
+    if causes < len(belief):
+        fold = np.zeros((len(belief), causes))
+        fold[np.arange(len(belief)), owner] = 1.0
+        joint, share = joint @ fold, share @ fold  # (outcomes, causes), (1, causes)
     marginal = joint.sum(axis=1)
-    now = _sum_plogp((belief @ fold)[None, :])[0]
+    now = _sum_plogp(share)[0]
     after: Floats = _sum_plogp(joint) - _plogp(marginal)
     return np.asarray(sum_by(of, after, len(model.likelihoods)) - now, dtype=np.float64)
 

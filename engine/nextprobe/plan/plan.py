@@ -100,7 +100,8 @@ def make_plan(
         if solved is not None:
             return _plan(model, solved.minutes, solved.minutes, solved.root, gap)
     if model.identify:
-        return _identify(model, gap, stop)
+        patience = PATIENCE if seconds is None and effort != "fast" else seconds
+        return _identify(model, gap, _deadline(patience, cancel), effort != "fast")
     upper, root = _first_tree(model, COARSE, NODES)
     if effort == "fast":
         return _plan(model, upper, lower_bound(model, AT_ONCE_ROUNDS, lambda _: stop()), root, gap)
@@ -188,13 +189,13 @@ def _left_over(model: Model) -> Bools:
     return over
 
 
-def _identify(model: Model, gap: float, stop: Callable[[], bool]) -> Plan:
+def _identify(model: Model, gap: float, stop: Callable[[], bool], whole: bool) -> Plan:
     """Measure until what is left is one group, or the likeliest hypothesis passes the confidence."""
     table = model.sorting
     if table is None or len(model.ways) > 1 or model.confidence < 1.0:
         from nextprobe.plan.noisy import identify_noisy
 
-        upper, root = identify_noisy(model)
+        upper, root = identify_noisy(model, stop, whole)
         return _plan(model, upper, identification_bound(model), root, gap)
     _, group = np.unique(table, axis=1, return_inverse=True)
     sorter = Sorter(table, model.prior, model.minutes, group.ravel(), stop)
