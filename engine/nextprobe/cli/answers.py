@@ -26,8 +26,12 @@ def load_answers(path: Path, pack: Pack) -> dict[str, str]:
     known = [*pack.options, *pack.history, *pack.measurements, *pack.repairs, *pack.remarks, "cause", "refer"]
     for id_ in answers:
         if id_ not in known:
+            seen = id_ in ("seen", *pack.symptoms)
             raise UsageError(
-                f"{path.name}: the pack {pack.id!r} has nothing called {id_!r}.{near(id_, known)}", "Check the id."
+                f"{path.name}: the pack {pack.id!r} has nothing called {id_!r}.{near(id_, known)}",
+                "Whether the symptom is gone is the answer of the repair: `gone` or `still`."
+                if seen
+                else "Check the id.",
             )
     cause = answers.get("cause")
     if cause is not None and cause not in pack.causes:
