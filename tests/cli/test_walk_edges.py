@@ -81,11 +81,6 @@ def test_a_shop_file_says_what_is_lacking(tmp_path: Path, capsys: pytest.Capture
     assert started["limit"] == 100
 
 
-@pytest.mark.parametrize(
-    "content",
-    [b"\xb0\xff\x00binary", b"a: \x00b\n", b"x: " + b"[" * 5000, b"a: b\n" * 1_000_000, b"just text\n", b""],
-    ids=["binary", "nul", "deep", "large", "text", "empty"],
-)
 @pytest.mark.parametrize("id_", ["seen", "no_picture"])
 def test_seeing_the_symptom_is_answered_with_the_repair(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], id_: str
@@ -95,6 +90,11 @@ def test_seeing_the_symptom_is_answered_with_the_repair(
     assert "is the answer of the repair: `gone` or `still`" in " ".join(capsys.readouterr().err.split())
 
 
+@pytest.mark.parametrize(
+    "content",
+    [b"\xb0\xff\x00binary", b"a: \x00b\n", b"x: " + b"[" * 5000, b"a: b\n" * 1_000_000, b"just text\n", b""],
+    ids=["binary", "nul", "deep", "large", "text", "empty"],
+)
 @pytest.mark.parametrize("option", ["pack", "--board", "--answers", "--shop"])
 def test_an_odd_file_is_one_message_and_no_job(
     content: bytes, option: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
