@@ -12,6 +12,7 @@ from textual.widgets import OptionList, Static
 
 from nextprobe_tui.actions import ASIDE, bindings
 from nextprobe_tui.widgets.key_line import KeyLine
+from nextprobe_tui.widgets.text import Text
 
 Result = TypeVar("Result")
 
@@ -35,9 +36,9 @@ class Aside(Screen[Result], Generic[Result]):
     lead = ""
 
     def compose(self) -> ComposeResult:
-        yield Static(self.name_shown, id="title", markup=False)
+        yield Text(self.name_shown, id="title", markup=False)
         if self.lead:
-            yield Static(self.lead, id="lead", markup=False)
+            yield Text(self.lead, id="lead", markup=False)
         yield from self.compose_body()
         yield KeyLine()
 

@@ -26,6 +26,7 @@ from nextprobe_tui.widgets.feedback import Feedback
 from nextprobe_tui.widgets.key_line import KeyLine
 from nextprobe_tui.widgets.meter_line import MeterLine
 from nextprobe_tui.widgets.step_card import StepCard
+from nextprobe_tui.widgets.text import Text
 from nextprobe_tui.widgets.top_line import TopLine
 from nextprobe_tui.words import clock_words, said, spent
 
@@ -70,7 +71,7 @@ class BenchScreen(BenchMeter):
         yield TopLine(self._title())
         yield StepCard()
         yield Static("▼ more of this step below: PgDn", id="more", markup=False)
-        yield Static("", id="likely", markup=False)
+        yield Text("", id="likely", markup=False)
         yield ChoiceList()
         yield MeterLine()
         yield Answer()

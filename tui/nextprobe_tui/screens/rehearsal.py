@@ -21,6 +21,7 @@ from nextprobe_tui.screens.pick import PickScreen
 from nextprobe_tui.screens.rehearsed import RehearsedScreen
 from nextprobe_tui.thinking import beside
 from nextprobe_tui.widgets.feedback import Feedback
+from nextprobe_tui.widgets.text import Text
 from nextprobe_tui.words import said
 
 if TYPE_CHECKING:
@@ -54,7 +55,7 @@ class RehearsalScreen(BenchScreen):
         for place, widget in enumerate(super().compose()):
             yield widget
             if place == 0:
-                yield Static("", id="task", markup=False)
+                yield Text("", id="task", markup=False)
 
     def sight(self) -> Ask | None:
         return None  # the person may have chosen another step than the walk would ask

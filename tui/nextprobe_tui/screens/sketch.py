@@ -10,6 +10,7 @@ from textual.widgets import Static
 from nextprobe.draw.sketch import place_words, sketch_lines
 from nextprobe_tui.screens.aside import Aside
 from nextprobe_tui.widgets.row import Row
+from nextprobe_tui.widgets.text import Text
 
 if TYPE_CHECKING:
     from nextprobe.pack.pack import BoardSheet
@@ -31,7 +32,7 @@ class SketchScreen(Aside[None]):
 
     def rows(self) -> ComposeResult:
         yield Row("WHERE", f"{self._where} ({place_words(self._board, self._at)})", strong=True)
-        yield Static("", id="drawn", markup=False)
+        yield Text("", id="drawn", markup=False)
 
     def on_resize(self) -> None:
         size = self.app.size

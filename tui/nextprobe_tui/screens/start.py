@@ -29,6 +29,7 @@ from nextprobe_tui.widgets.feedback import Feedback
 from nextprobe_tui.widgets.first_act import FirstAct
 from nextprobe_tui.widgets.key_line import KeyLine
 from nextprobe_tui.widgets.start_rows import StartRows
+from nextprobe_tui.widgets.text import Text
 
 if TYPE_CHECKING:
     from nextprobe.job import OpenJob
@@ -72,7 +73,7 @@ class StartScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         yield Static("nextprobe  which check next", id="title", markup=False)
         yield FirstAct()
-        yield Static("", id="lead", markup=False)
+        yield Text("", id="lead", markup=False)
         yield StartRows(markup=False)
         yield Feedback()
         yield KeyLine()

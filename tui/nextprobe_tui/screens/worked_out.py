@@ -17,6 +17,7 @@ from textual.widgets import Static
 
 from nextprobe_tui.screens.aside import Aside
 from nextprobe_tui.widgets.row import Row
+from nextprobe_tui.widgets.text import Text
 
 #: Seconds between two words on how far it is.
 TICK = 0.2
@@ -79,7 +80,7 @@ class WorkedOut(Aside[None], Generic[Value]):
         self._over.set()
 
     def rows(self) -> ComposeResult:
-        yield Static(self.beginning, id="stage", markup=False)
+        yield Text(self.beginning, id="stage", markup=False)
 
     def _work(self) -> None:
         message: Message

@@ -7,7 +7,8 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from textual.content import Content
-from textual.widgets import Static
+
+from nextprobe_tui.widgets.text import Text
 
 if TYPE_CHECKING:
     from nextprobe.study.causes import CauseFigures
@@ -25,7 +26,7 @@ ORDERS: tuple[tuple[str, Callable[[CauseFigures], Any]], ...] = (
 FIGURES = 41
 
 
-class CauseList(Static):
+class CauseList(Text):
     """One line of figures a cause; `turn` sorts by the next of ORDERS."""
 
     DEFAULT_CSS = """

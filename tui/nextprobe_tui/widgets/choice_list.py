@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Static
+
+from nextprobe_tui.widgets.text import Text
 
 if TYPE_CHECKING:
     from nextprobe.walk import Choice
@@ -33,7 +34,7 @@ class ChoiceList(VerticalScroll, can_focus=False):
 
     def __init__(self) -> None:
         super().__init__()
-        self._body = Static("")
+        self._body = Text("")
         self._choices: tuple[Choice, ...] = ()
         self._sign = ""
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from textual.widgets import Static
+from nextprobe_tui.widgets.text import Text
 
 
-class Feedback(Static):
+class Feedback(Text):
     """One sentence; its sign tells what it is where colour does not."""
 
     DEFAULT_CSS = """

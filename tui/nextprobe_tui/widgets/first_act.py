@@ -7,10 +7,11 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.message import Message
-from textual.widgets import Static
+
+from nextprobe_tui.widgets.text import Text
 
 
-class FirstAct(Static, can_focus=True):
+class FirstAct(Text, can_focus=True):
     """A heading word with what it is about, and a line of what is known of it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("enter", "take", "Do it", show=False)]

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from textual.widgets import Static
+from nextprobe_tui.widgets.text import Text
 
 if TYPE_CHECKING:
     from nextprobe.meter.view import View
 
 
-class MeterLine(Static):
+class MeterLine(Text):
     """One line; a steady value has its mark, a meter at fault its sign and what to do."""
 
     DEFAULT_CSS = """

@@ -6,6 +6,8 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.widgets import Static
 
+from nextprobe_tui.widgets.text import Text
+
 
 class TopLine(Horizontal):
     """Job on the left, minutes so far on the right."""
@@ -25,8 +27,8 @@ class TopLine(Horizontal):
         self._job = job
 
     def compose(self) -> ComposeResult:
-        yield Static(self._job, id="job", markup=False)
-        yield Static("", id="spent", markup=False)
+        yield Text(self._job, id="job", markup=False)
+        yield Text("", id="spent", markup=False)
 
     def show_title(self, text: str) -> None:
         """Say which machine and job this is."""
