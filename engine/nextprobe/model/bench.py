@@ -7,6 +7,7 @@ screen before they are loaded. The planner, who asks for every way at once, gets
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from heapq import heappop, heappush
 from itertools import product
@@ -14,7 +15,6 @@ from math import inf
 from typing import TYPE_CHECKING
 
 from nextprobe.errors import SituationError
-from nextprobe.frozen import dataclass
 
 if TYPE_CHECKING:
     from nextprobe.model.arrays import Bools, Floats

@@ -11,13 +11,12 @@ import hashlib
 import json
 import os
 from collections.abc import Iterable, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from nextprobe.errors import Finding
-from nextprobe.frozen import dataclass
 from nextprobe.resources import schemas_dir
 
 if TYPE_CHECKING:

@@ -7,10 +7,9 @@ Nothing here computes. Minutes are bench minutes, money is in the pack's currenc
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from typing import Any
 
-from nextprobe.frozen import dataclass
 from nextprobe.quantity import Accuracy
 
 #: An ``only_if``: a tuple of maps from option to the values that serve. Any map will do; all options

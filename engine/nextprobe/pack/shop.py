@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
-
-from nextprobe.frozen import dataclass
 
 Data = Mapping[str, Any]
 _ECONOMICS = ("currency", "labour_per_hour", "loss", "wait_weight", "wait_cap")

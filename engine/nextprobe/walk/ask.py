@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 
-from nextprobe.frozen import dataclass
 from nextprobe.pack.pack import Hazard, Remark
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from nextprobe.frozen import dataclass
 from nextprobe.model.bench import full_state
 from nextprobe.pack.pack import Pack
 from nextprobe.walk.ask import Step

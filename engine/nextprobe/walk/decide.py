@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from nextprobe.frozen import dataclass
 from nextprobe.model.bench import BenchGraph, make_bench
 from nextprobe.pack.pack import Pack
 from nextprobe.walk.ask import Candidate, Lead

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 
-from nextprobe.frozen import dataclass
 from nextprobe.pack.applies import applies, at_hand, deciding_options
 from nextprobe.pack.pack import After, Fact, Measurement, Move, Needs, Pack, Repair
 from nextprobe.walk.situation import Situation

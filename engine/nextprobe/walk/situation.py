@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from difflib import get_close_matches
 from math import inf
 
 from nextprobe.errors import SituationError
-from nextprobe.frozen import dataclass
 from nextprobe.pack.pack import Option, Pack
 
 

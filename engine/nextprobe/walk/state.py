@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
-from nextprobe.frozen import dataclass
 from nextprobe.pack.pack import After, Needs
 from nextprobe.walk.ask import Ending, Step
 
