@@ -18,7 +18,7 @@ from nextprobe.walk.decide import REFER, Decision, Posed
 from nextprobe.walk.foresee import OneFault, leads, ranking
 from nextprobe.walk.open_steps import OpenSteps
 from nextprobe.walk.planning import Planning
-from nextprobe.walk.pose import Poser
+from nextprobe.walk.poser import Poser
 from nextprobe.walk.question import Question
 
 if TYPE_CHECKING:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from nextprobe.model.hypotheses import Hypotheses
     from nextprobe.walk.by_plan import ByPlan
     from nextprobe.walk.planning import Planning
-    from nextprobe.walk.pose import Poser
+    from nextprobe.walk.poser import Poser
     from nextprobe.walk.question import Question
 
 
@@ -109,7 +109,7 @@ class Decider:
 
     @cached_property
     def _poser(self) -> Poser:
-        from nextprobe.walk.pose import Poser
+        from nextprobe.walk.poser import Poser
 
         return Poser(self.pack, self.symptom, self.graph)
 
