@@ -42,14 +42,12 @@ class BenchApp(App["Ending | None"]):
         self,
         first: Callable[[], Screen[Any]],
         keys: Keys | None = None,
-        word: str = "",
         meter: LiveMeter | None = None,
     ) -> None:
         # With the terminal's own colours Textual takes NO_COLOR literally; else it would still send greys.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self._first = first
         self.meter = meter
-        self._word = word
         self.keys = Keys({}) if keys is None else keys
 
     def on_mount(self) -> None:
@@ -62,8 +60,6 @@ class BenchApp(App["Ending | None"]):
         # What the framework would find once it is laid out, and lay all of it out once more for.
         first.set_class(self.size.height >= TALL, "-tall", update=False)
         self.push_screen(first, self.exit)
-        if self._word:
-            self.notify(self._word, timeout=20)
         for problem in self.keys.problems:
             self.notify(f"{problem} The usual key stays.", severity="warning", timeout=20)
 
@@ -111,8 +107,8 @@ def run_walk(opened: OpenJob, meter: LiveMeter | None = None) -> Ending | None:
     walk = opened.walk
     if not walk.path and walk.at_sight() is not None:
         walk.ask()  # a new job begins with a look for which nothing is weighed, so the first paint shows all of it
-    first = partial(BenchScreen, walk, opened.job.id, over=opened.go_over)
-    ending = BenchApp(first, own_keys(), opened.taken_over, meter).run()
+    first = partial(BenchScreen, walk, opened.job.id, over=opened.go_over, word=opened.taken_over)
+    ending = BenchApp(first, own_keys(), meter).run()
     opened.keep_step()
     return ending
 

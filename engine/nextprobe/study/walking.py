@@ -125,21 +125,24 @@ def simulated(
 ) -> Simulated | None:
     """Play `jobs` jobs; None where it was cancelled before any was done.
 
-    lean, group: the subject's model with like hypotheses as one (`merged`). say: told the jobs done and the seconds
-    left. Raises ModelError for a pack without repairs, whose figures are exact already.
+    lean, group: the subject's model with like hypotheses as one (`merged`). say: told the jobs done that would count
+    if it ended here, and the seconds left. Raises ModelError for a pack without repairs, whose figures are exact
+    already.
     """
     if lean.identify:
         raise ModelError("This pack has no repairs, so there is no job to simulate.", "Leave --jobs out.")
     player = _Player(lean, subject.model.prior / subject.model.prior.sum(), group, seed)
     takings = [tuple(range(begin, min(begin + TAKEN, jobs))) for begin in range(0, jobs, TAKEN)]
     played: dict[int, tuple[Ints, Floats, Bools, Ints]] = {}
-    begun, count = monotonic(), 0
+    begun, count, whole, fair = monotonic(), 0, 0, 0
     for place, part in spread(player, takings, workers, cancel):
         played[place] = part
         count += len(part[0])
-        say(count, (monotonic() - begun) * (jobs - count) / count)
-    # Short jobs are done first: where it was stopped only an unbroken beginning is a fair sample.
-    whole = next((place for place in range(len(takings)) if place not in played), len(takings))
+        # Short jobs are done first: where it is stopped only an unbroken beginning is a fair sample.
+        while whole in played:
+            fair += len(played[whole][0])
+            whole += 1
+        say(fair, (monotonic() - begun) * (jobs - count) / count)
     if not whole:
         return None
     hidden, minutes, repaired, steps = (

@@ -11,6 +11,8 @@ from nextprobe import Walk
 from nextprobe.errors import StoreError
 from nextprobe.pack.pack import Pack
 from nextprobe.walk.clock import StepClock
+from nextprobe_tui.app import BenchApp
+from nextprobe_tui.screens.bench import BenchScreen
 from nextprobe_tui.screens.ending import EndingScreen
 from nextprobe_tui.screens.prompt import Prompt
 from nextprobe_tui.widgets.feedback import Feedback
@@ -157,6 +159,21 @@ async def test_an_empty_line_says_what_can_be_typed(sit: Sit) -> None:
         await at.press("enter")
         assert "F6 skips this step" in at.text()
         assert at.walk.path == ()
+
+
+async def test_that_a_job_was_taken_over_is_said_below_the_step_until_it_is_answered(lamp: Pack) -> None:
+    """Nothing of the step lies under it, at the smallest size."""
+    word = "Taken over from bench 2, which held it since 2026-03-09 09:14 UTC and is gone."
+    app = BenchApp(lambda: BenchScreen(Walk(lamp), "2026-03-09-dk4t", word=word))
+    async with app.run_test(size=(80, 24)) as pilot:
+        at = Sitting(app, pilot, Walk(lamp))
+        await at.settle()
+        assert word in at.text()
+        step = at.bench.step
+        assert step is not None
+        assert all(choice.say in at.text() for choice in step.choices)
+        await at.type("1")
+        assert word not in at.text()
 
 
 async def test_a_skip_takes_a_reason_by_number_or_by_word(sit: Sit) -> None:

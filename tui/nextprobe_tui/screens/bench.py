@@ -54,8 +54,10 @@ class BenchScreen(BenchMeter):
     }
     """
 
-    def __init__(self, walk: Walk, job_label: str = "", *, over: Over | None = None) -> None:
+    def __init__(self, walk: Walk, job_label: str = "", *, over: Over | None = None, word: str = "") -> None:
+        """word: what is to be said below the first step."""
         super().__init__()
+        self._word = word
         self.walk = walk
         self.over = over
         self.clock = StepClock()
@@ -83,6 +85,7 @@ class BenchScreen(BenchMeter):
         return " · ".join(part for part in (self._label, pack.title, pack.board.title if pack.board else "") if part)
 
     async def on_mount(self) -> None:
+        self.query_one(Feedback).say(self._word)
         self.set_interval(1.0, self._tell_time)
         self.watch_meter()
         await self._think()

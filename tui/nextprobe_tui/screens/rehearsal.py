@@ -46,7 +46,8 @@ class RehearsalScreen(BenchScreen):
     """
 
     def __init__(self, rehearsal: Rehearsal, tasks: Sequence[Task] = ()) -> None:
-        super().__init__(rehearsal.walk, f"Simulated machine {rehearsal.setting.hidden.seed}")
+        label = f"Simulated machine {rehearsal.setting.hidden.seed}"
+        super().__init__(rehearsal.walk, label, word=rehearsal.opened.taken_over)
         self.rehearsal = rehearsal
         self.choosing = Choosing(rehearsal)
         self.tasks = Tasks(tuple(tasks))

@@ -253,11 +253,10 @@ class StartScreen(Screen[None]):
         from nextprobe_tui.screens.rehearsal import RehearsalScreen
 
         if isinstance(begun, OpenJob):
-            opened, bench = begun, BenchScreen(begun.walk, begun.job.id, over=begun.go_over)
+            opened = begun
+            bench = BenchScreen(begun.walk, begun.job.id, over=begun.go_over, word=begun.taken_over)
         else:
             opened, bench = begun.opened, RehearsalScreen(begun, tasks)
-        if opened.taken_over:
-            self.app.notify(opened.taken_over, timeout=20)
         ending = await self.app.push_screen_wait(bench)
         await beside(opened.let_go)
         if ending is not None:
