@@ -27,7 +27,7 @@ SEEN_CHOICES = (Choice("gone", "The symptom is gone"), Choice("still", "It is st
 REPAIR_CHOICES = (
     Choice("done", "Done as described"),
     Choice("given_up", "Begun, not finished"),
-    Choice("ruined", "The board is lost"),
+    Choice("ruined", "The machine was ruined"),
 )
 REFER_CHOICES = (Choice("done", "Quoted"),)
 _SAME = {
